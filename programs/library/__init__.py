@@ -1,0 +1,1 @@
+"""The exercises every practice starts with: plain data of our own description, no Django."""
