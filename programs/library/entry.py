@@ -5,11 +5,30 @@ from dataclasses import dataclass
 EQUIPMENT_KINDS = ("barbell", "dumbbell", "stack", "fixed_bar", "bodyweight", "band")
 REP_KINDS = ("reps", "seconds", "metres")
 PATTERNS = (
-    "squat", "hinge", "lunge", "horizontal_press", "vertical_press", "horizontal_pull", "vertical_pull",
-    "chest_fly", "shoulder_raise", "elbow_flexion", "elbow_extension", "knee_extension", "knee_flexion",
-    "hip_extension", "hip_abduction", "hip_adduction", "calf_raise", "shrug", "carry", "grip",
-    "trunk_hold", "trunk_flexion", "trunk_extension",
-)  # fmt: skip
+    "squat",
+    "hinge",
+    "lunge",
+    "horizontal_press",
+    "vertical_press",
+    "horizontal_pull",
+    "vertical_pull",
+    "chest_fly",
+    "shoulder_raise",
+    "elbow_flexion",
+    "elbow_extension",
+    "knee_extension",
+    "knee_flexion",
+    "hip_extension",
+    "hip_abduction",
+    "hip_adduction",
+    "calf_raise",
+    "shrug",
+    "carry",
+    "grip",
+    "trunk_hold",
+    "trunk_flexion",
+    "trunk_extension",
+)
 DIRECT_SHARE, INDIRECT_SHARE = 1.0, 0.5
 MULTI_JOINT_LOWER = ("squat", "hinge", "lunge")
 LEG_PRESS_ENDURANCE, MULTI_JOINT_LOWER_ENDURANCE = 1.6, 1.3  # Richens & Cleather 2014; trade
@@ -46,15 +65,36 @@ class LibraryExercise:
 
 
 def entry(
-    code: str, name: str, pattern: str, equipment_kind: str, direct: str, indirect: str, substitutes: str,
-    description: str, *, implements: int = 1, limbs: str = "two", rep_kind: str = "reps", spotter: bool = False,
+    code: str,
+    name: str,
+    pattern: str,
+    equipment_kind: str,
+    direct: str,
+    indirect: str,
+    substitutes: str,
+    description: str,
+    *,
+    implements: int = 1,
+    limbs: str = "two",
+    rep_kind: str = "reps",
+    spotter: bool = False,
     endurance: float | None = None,
-) -> LibraryExercise:  # fmt: skip
+) -> LibraryExercise:
     """A table row: lists are written as codes with spaces; endurance follows from the pattern unless given."""
     if endurance is None:
         endurance = MULTI_JOINT_LOWER_ENDURANCE if pattern in MULTI_JOINT_LOWER else 1.0
     return LibraryExercise(
-        code=code, name=name, description=description, pattern=pattern, equipment_kind=equipment_kind,
-        direct=tuple(direct.split()), indirect=tuple(indirect.split()), substitutes=tuple(substitutes.split()),
-        implements=implements, limbs=limbs, rep_kind=rep_kind, spotter=spotter, endurance=endurance,
-    )  # fmt: skip
+        code=code,
+        name=name,
+        description=description,
+        pattern=pattern,
+        equipment_kind=equipment_kind,
+        direct=tuple(direct.split()),
+        indirect=tuple(indirect.split()),
+        substitutes=tuple(substitutes.split()),
+        implements=implements,
+        limbs=limbs,
+        rep_kind=rep_kind,
+        spotter=spotter,
+        endurance=endurance,
+    )

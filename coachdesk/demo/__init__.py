@@ -1,0 +1,1 @@
+"""The invented demo practice as plain data, and the simulated people who train in it. No Django here."""
