@@ -1,0 +1,158 @@
+"""The prescription engine: training arithmetic in pure functions on frozen values."""
+
+from .because import Because, sentence
+from .constants import CONSTANTS, Constant
+from .curves import fraction_for_reps, is_extension, one_rep_max, reps_for_fraction
+from .edits import apply_edits
+from .effort import rir_for_rpe, rpe_for_rir
+from .equipment import (
+    Barbell,
+    BodyWeight,
+    Dumbbells,
+    Equipment,
+    FixedBars,
+    Ordinal,
+    Stack,
+    makeable,
+    places_down,
+    plates_per_side,
+    round_load,
+    setup_text,
+)
+from .equipment_codec import equipment_from_json, equipment_to_json
+from .errors import EngineError
+from .fatigue import fatigue_on, half_life_hours, impulse_units
+from .flag_volume import band_for
+from .flags import Edit, Flag, Remedy, Where
+from .load_series import ewma, monotony, strain
+from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
+from .muscles import MUSCLES, Muscle, muscle
+from .plans import ClientTraits, ExercisePlan, ExerciseTraits, SessionPlan
+from .prescribe import prescribe_session
+from .prescribed import Count, PrescribedExercise, PrescribedSession, PrescribedStep
+from .programme import PrescribedProgram, WeekTotals, find_flags, prescribe_weeks
+from .rules import DEFAULT, Rules
+from .scheme import SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
+from .scheme_codec import scheme_from_json, scheme_to_json
+from .scheme_edits import (
+    set_count,
+    with_effort,
+    with_fixed_load,
+    with_loads_as_made,
+    with_rir,
+    with_sets,
+    without_last_drop,
+)
+from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_from_fields, scheme_to_fields
+from .scheme_words import rep_words, rest_words, scheme_words
+from .strength import Observation, Strength, estimate_strength, suspicious_ratio
+from .strength_left import Step, StepResult, predict_steps, session_seconds
+from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
+from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
+
+__all__ = [
+    "Barbell",
+    "Because",
+    "BodyWeight",
+    "CONSTANTS",
+    "ClientTraits",
+    "Constant",
+    "Count",
+    "DEFAULT",
+    "Dumbbells",
+    "Edit",
+    "EngineError",
+    "Equipment",
+    "ExercisePlan",
+    "ExerciseTraits",
+    "FIELDS",
+    "FieldErrors",
+    "FixedBars",
+    "Flag",
+    "Load",
+    "LoadRule",
+    "MUSCLES",
+    "Muscle",
+    "MuscleWeek",
+    "Observation",
+    "Ordinal",
+    "PrescribedExercise",
+    "PrescribedProgram",
+    "PrescribedSession",
+    "PrescribedStep",
+    "Remedy",
+    "RepRule",
+    "Rules",
+    "SCHEMES",
+    "Scheme",
+    "SchemeKind",
+    "SessionPlan",
+    "Stack",
+    "Step",
+    "StepResult",
+    "StepRule",
+    "Strength",
+    "UNITS",
+    "WeekTotals",
+    "Where",
+    "apply_edits",
+    "band_for",
+    "convert",
+    "count_set",
+    "count_sets",
+    "equipment_from_json",
+    "equipment_to_json",
+    "estimate_strength",
+    "ewma",
+    "expand",
+    "fatigue_on",
+    "find_flags",
+    "format_load",
+    "fraction_for_reps",
+    "from_kg",
+    "half_life_hours",
+    "impulse_units",
+    "is_extension",
+    "lead_in_seconds",
+    "makeable",
+    "monotony",
+    "muscle",
+    "one_rep_max",
+    "parse_load",
+    "places_down",
+    "planned_seconds",
+    "plates_per_side",
+    "predict_steps",
+    "prescribe_session",
+    "prescribe_weeks",
+    "read_reps",
+    "read_rest",
+    "rep_words",
+    "reps_for_fraction",
+    "rest_words",
+    "rir_for_rpe",
+    "round_load",
+    "rpe_for_rir",
+    "scheme_from_fields",
+    "scheme_from_json",
+    "scheme_to_fields",
+    "scheme_to_json",
+    "scheme_words",
+    "sentence",
+    "session_seconds",
+    "set_count",
+    "sets_seconds",
+    "setup_text",
+    "step_seconds",
+    "strain",
+    "suspicious_ratio",
+    "to_kg",
+    "volume_load_kg",
+    "week_sets",
+    "with_effort",
+    "with_fixed_load",
+    "with_loads_as_made",
+    "with_rir",
+    "with_sets",
+    "without_last_drop",
+]

@@ -1,0 +1,82 @@
+"""Why a number is what it is: the kind of rule and its numbers, turned into a sentence when read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .errors import EngineError, instance
+from .scheme_words import plain
+
+TEMPLATES: dict[str, str] = {
+    "percent": "{percent} % of the 1RM of {maximum} {unit} is {target} {unit}.",
+    "rep_max": "{reps}RM is {percent} % of the 1RM of {maximum} {unit}: {target} {unit}.",
+    "effort": "{reps} reps with {rir} in reserve is a {total}RM, {percent} % of the 1RM of {maximum} {unit}: "
+    "{target} {unit}.",
+    "fixed": "The coach wrote {target} {unit}.",
+    "drop_percent": "{percent} % less than {before} {unit} is {target} {unit}.",
+    "drop_places": "{places} down from {before} {unit} is {made} {unit}.",
+    "lower_quarter": "Taken from the lower quarter of the estimate ({maximum} {unit}) instead of its middle "
+    "({mean} {unit}): {why}.",
+    "rounded": "{target} {unit} cannot be made; {made} {unit} is the {direction} that can.",
+    "next_down": "The nearest load would not be lighter than the step before: {made} {unit} is the next one down.",
+    "resolved": "{made} {unit} is {off} % off {target} {unit}, so the reps go from {before} to {reps} to keep "
+    "{rir} in reserve.",
+    "strength_left": "With {strength} % of strength left, {left} reps could be done at this load.",
+    "held_rir": "The reserve is kept and the load follows the strength left ({strength} %).",
+    "ramp": "No maximum is known: go up in small steps until {reps} reps leave {rir} in reserve.",
+    "no_maximum": "No maximum is known, so the load of this {rule} cannot be worked out.",
+    "drop_unknown": "The load before this drop is not known yet: take it off on the day.",
+    "no_equipment": "No equipment is set up for this exercise: {made} {unit} is rounded to half a unit and may "
+    "not be one that can be made.",
+    "no_units": "This equipment has no units: choose the step that leaves the reserve asked for.",
+    "no_body_mass": "The body mass is not known, so the load cannot be worked out.",
+    "not_makeable": "{target} {unit} cannot be made here; the nearest is {made} {unit}, {off} % off.",
+    "reps_out_of_range": "At {made} {unit}, {low} to {high} reps would miss the reserve of {rir} by {missed}.",
+    "drop_removed": "The drop to {target} {unit} is below the lightest load ({lightest} {unit}) and is left out.",
+    "not_predicted": "At {percent} % of 1RM reps to failure are not predicted.",
+    "warmup": "{percent} % of the working load of {load} {unit}.",
+    "sets_above_band": "{muscle}: {sets} fractional sets in week {week}, by the low count; the band ends at {high}.",
+    "sets_below_band": "{muscle}, marked to grow: {sets} fractional sets in week {week}, by the high count; "
+    "the band starts at {low}.",
+    "sessions_too_close": "{muscle} is worked hard in {first} ({first_units} units) and again in {second} "
+    "({second_units} units) {days} days later; at least {needed} days are asked for.",
+    "maximum_unknown": "{exercise}: the scheme asks for a {rule}, and no maximum is known.",
+    "screening_missing": "{count} exercises are planned to failure or as a maximum, the first being {exercise}, "
+    "and no screening is on file.",
+    "clearance_expired": "{count} exercises are planned to failure or as a maximum, the first being {exercise}, "
+    "and the clearance has expired.",
+    "failure_for_untrained": "{exercise} is planned with {rir} in reserve; below {needed} is too near failure "
+    "for this training age.",
+}
+
+
+@dataclass(frozen=True)
+class Because:
+    """A kind of rule (a key of TEMPLATES) and its numbers as (name, value) pairs."""
+
+    kind: str
+    numbers: tuple[tuple[str, float | str], ...] = ()
+
+    def get(self, name: str) -> float | str | None:
+        """The number of that name, or None."""
+        return dict(self.numbers).get(name)
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return plain(round(value, 1))
+    return str(value)
+
+
+def sentence(because: Because) -> str:
+    """The reason as one sentence in plain words; numbers to one decimal."""
+    instance("because", because, Because)
+    template = TEMPLATES.get(because.kind)
+    if template is None:
+        raise EngineError("kind of reason", because.kind, "one of " + ", ".join(TEMPLATES))
+    try:
+        return template.format(**{name: _shown(value) for name, value in because.numbers})
+    except (KeyError, TypeError, ValueError) as wrong:
+        raise EngineError(
+            "numbers of the reason", because.numbers, f"pairs that {because.kind} needs"
+        ) from wrong

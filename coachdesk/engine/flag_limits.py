@@ -1,0 +1,93 @@
+"""Flags on work to the limit: screening first, and not for the untrained."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from .because import Because
+from .constants import source
+from .flags import Edit, Flag, Remedy, Where
+from .plans import ClientTraits, ExercisePlan, SessionPlan
+from .rules import Rules
+from .scheme import Scheme
+from .scheme_edits import with_effort, with_rir
+from .summary import SessionSummary, summary
+
+_AT_LIMIT = 0.5
+_NEAR_FAILURE = 1.0
+_SCREENING = (
+    "Riebe D et al 2015 MSSE 47:2473-2479 (screening by activity, signs, known disease and desired intensity)"
+)
+Found = tuple[SessionSummary, ExercisePlan, float]
+
+
+def limit_flags(sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> list[Flag]:
+    """A stop when work to the limit is planned without screening; a check when the untrained go near failure."""
+    made = []
+    at_limit = [(one, plan, rir) for one in sessions for plan, rir in one.limits if rir < _AT_LIMIT]
+    if at_limit and client.screening != "ok":
+        made.append(_screening_flag(at_limit, client, rules))
+    if client.level != "novice" and (
+        client.weeks_trained is None or client.weeks_trained >= rules.untrained_weeks
+    ):
+        return made
+    groups: dict[object, list[Found]] = {}
+    for one in sessions:
+        for plan, rir in one.limits:
+            if rir < _needed(one, client, rules) - 1e-6:
+                groups.setdefault(plan.exercise.key, []).append((one, plan, rir))
+    return made + [_untrained_flag(found, client, rules) for found in groups.values()]
+
+
+def _needed(one: SessionSummary, client: ClientTraits, rules: Rules) -> float:
+    """Reserve asked for: the house rule in the first weeks, later one rep; unknown weeks count as later."""
+    weeks = client.weeks_trained
+    if weeks is not None and weeks + one.plan.week_no - 1 < rules.untrained_weeks:
+        return rules.untrained_rir
+    return _NEAR_FAILURE if client.level == "novice" else 0.0
+
+
+@lru_cache(maxsize=4096)
+def softened(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Scheme:
+    """The plan's scheme with the untrained rule's reserve: reps cut, or the load left to reps and RIR."""
+    rir = rules.untrained_rir
+    alone = summary(SessionPlan("", 0, "", (plan,)), client, rules).prescribed.exercises[0]
+    expected = alone.sets[0][0].expected_reps
+    reps = None if expected is None else max(1, min(1000, int(expected - rir)))
+    scheme = with_rir(plan.scheme, rir, reps)
+    tried = SessionPlan("", 0, "", (replace(plan, scheme=scheme),))
+    if summary(tried, client, rules).limits[0][1] >= rir - 1e-6:
+        return scheme
+    return with_effort(plan.scheme, rir, fixed_too=True)
+
+
+def _edits(found: Sequence[Found], client: ClientTraits, rules: Rules) -> tuple[Edit, ...]:
+    return tuple(Edit("exercise", plan.key, "scheme", softened(plan, client, rules)) for _, plan, _ in found)
+
+
+def _weeks(found: Sequence[Found]) -> tuple[int, ...]:
+    return tuple(sorted({one.plan.week_no for one, _, _ in found}))
+
+
+def _screening_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) -> Flag:
+    code = "screening_missing" if client.screening == "missing" else "clearance_expired"
+    one, plan, _ = found[0]
+    numbers = (("count", len({p.exercise.key for _, p, _ in found})), ("exercise", plan.exercise.name))
+    remedy = Remedy(
+        f"Stop every set {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules)
+    )
+    where = Where(one.plan.week_no, one.plan.key, plan.key, None)
+    return Flag(code, "stop", where, numbers, Because(code, numbers), _SCREENING, (remedy,), _weeks(found))
+
+
+def _untrained_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) -> Flag:
+    one, plan, rir = found[0]
+    needed = _needed(one, client, rules)
+    numbers = (("exercise", plan.exercise.name), ("rir", rir), ("needed", needed))
+    remedy = Remedy(f"Stop {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules))
+    where = Where(one.plan.week_no, one.plan.key, plan.key, None)
+    because = Because("failure_for_untrained", numbers)
+    basis = source("untrained_rir")
+    return Flag("failure_for_untrained", "check", where, numbers, because, basis, (remedy,), _weeks(found))

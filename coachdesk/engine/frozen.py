@@ -1,0 +1,27 @@
+"""A decorator for frozen values that are used as cache keys again and again."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+C = TypeVar("C", bound=type)
+
+
+def hash_once(cls: C) -> C:
+    """Keep the hash of a frozen dataclass on the instance: nested plans are hashed on every look-up."""
+    compute = cls.__hash__
+
+    def __hash__(self: Any) -> int:  # noqa: N807
+        kept = self.__dict__.get("_hash")
+        if kept is None:
+            kept = compute(self)
+            self.__dict__["_hash"] = kept
+        return int(kept)
+
+    def __getstate__(self: Any) -> dict[str, Any]:  # noqa: N807
+        # text hashes differ between processes, so the kept one must not travel in a pickle
+        return {name: value for name, value in self.__dict__.items() if name != "_hash"}
+
+    cls.__hash__ = __hash__  # type: ignore[assignment,method-assign]
+    cls.__getstate__ = __getstate__  # type: ignore[attr-defined]
+    return cls

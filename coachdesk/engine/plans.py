@@ -1,0 +1,156 @@
+"""What goes into the engine: exercises with their traits, planned sessions, the client's traits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from .equipment import KINDS, Equipment
+from .errors import EngineError, instance, items, number, one_of, text, whole
+from .frozen import hash_once
+from .muscles import muscle
+from .scheme import Scheme
+from .strength import Strength
+
+EQUIPMENT_KINDS = ("barbell", "dumbbell", "stack", "fixed_bar", "bodyweight", "band")
+LEVELS = ("novice", "intermediate", "advanced")
+GOALS = ("size", "strength", "health", "rehab")
+SCREENING = ("ok", "missing", "expired")
+MARKS = ("grow", "hold", "rehab")
+MOST_DAYS = 104 * 7
+Key = str | int
+
+
+def _key(name: str, key: Any) -> None:
+    if isinstance(key, bool) or not isinstance(key, (str, int)) or len(str(key)[:300]) > 200:
+        raise EngineError(name, key, "a short text or a whole number")
+
+
+@hash_once
+@dataclass(frozen=True)
+class ExerciseTraits:
+    """A movement: muscles with shares (direct 1, indirect 0.5), loading, limbs, repetition capacity.
+
+    `implements` 2 for a pair of dumbbells (the load is that of one). `limbs` 'one': each side in turn,
+    left plus right is one set. `body_share`: part of the body mass that is moved (0 for none).
+    """
+
+    key: Key
+    name: str
+    muscles: tuple[tuple[str, float], ...]
+    equipment_kind: str
+    implements: int = 1
+    limbs: str = "two"
+    endurance: float = 1.0
+    pattern: str = ""
+    spotter: bool = False
+    seconds_per_rep: float = 3.0
+    body_share: float = 0.0
+
+    def __post_init__(self) -> None:
+        _key("exercise key", self.key)
+        text("exercise name", self.name)
+        pairs = []
+        for pair in items("muscles", self.muscles, most=20):
+            if not isinstance(pair, (list, tuple)) or len(pair) != 2:
+                raise EngineError("muscle", pair, "a pair of code and share")
+            muscle(pair[0])
+            pairs.append((pair[0], number("share", pair[1], 0, 1)))
+        object.__setattr__(self, "muscles", tuple(pairs))
+        one_of("equipment kind", self.equipment_kind, EQUIPMENT_KINDS)
+        whole("implements", self.implements, 1, 2)
+        one_of("limbs", self.limbs, ("two", "one"))
+        number("endurance", self.endurance, 0.2, 5)
+        text("pattern", self.pattern)
+        instance("spotter", self.spotter, bool)
+        number("seconds per rep", self.seconds_per_rep, 0.1, 60)
+        number("share of body mass", self.body_share, 0, 1)
+
+
+@hash_once
+@dataclass(frozen=True)
+class ExercisePlan:
+    """One exercise of a session with its scheme; strength and equipment None when not known."""
+
+    key: Key
+    exercise: ExerciseTraits
+    scheme: Scheme
+    strength: Strength | None = None
+    equipment: Equipment | None = None
+
+    def __post_init__(self) -> None:
+        _key("key of the planned exercise", self.key)
+        instance("exercise", self.exercise, ExerciseTraits)
+        instance("scheme", self.scheme, Scheme)
+        if self.strength is not None:
+            instance("strength", self.strength, Strength)
+        if self.equipment is not None:
+            instance("equipment", self.equipment, KINDS, "a piece of equipment")
+
+
+@hash_once
+@dataclass(frozen=True)
+class SessionPlan:
+    """One visit: `day` counts days since the programme's first day (0-based), week_no = day // 7 + 1."""
+
+    key: Key
+    day: int
+    name: str
+    exercises: tuple[ExercisePlan, ...]
+
+    def __post_init__(self) -> None:
+        _key("session key", self.key)
+        whole("day", self.day, 0, MOST_DAYS - 1)
+        text("session name", self.name)
+        for plan in items("exercises", self.exercises, most=40):
+            instance("planned exercise", plan, ExercisePlan)
+        object.__setattr__(self, "exercises", tuple(self.exercises))
+
+    @property
+    def week_no(self) -> int:
+        """1-based week of the programme."""
+        return self.day // 7 + 1
+
+
+@hash_once
+@dataclass(frozen=True)
+class ClientTraits:
+    """What the arithmetic needs to know of a person; marks are (muscle, grow | hold | rehab).
+
+    `weeks_trained`: weeks of regular training so far when known. `body_kg`: body mass for body-weight work.
+    """
+
+    level: str = "intermediate"
+    age: int | None = None
+    goal: str = "size"
+    cautious: bool = False
+    screening: str = "ok"
+    marks: tuple[tuple[str, str], ...] = ()
+    weeks_trained: int | None = None
+    body_kg: float | None = None
+
+    def __post_init__(self) -> None:
+        one_of("level", self.level, LEVELS)
+        one_of("goal", self.goal, GOALS)
+        one_of("screening", self.screening, SCREENING)
+        instance("cautious", self.cautious, bool)
+        if self.age is not None:
+            whole("age", self.age, 5, 120)
+        if self.weeks_trained is not None:
+            whole("weeks trained", self.weeks_trained, 0, 5000)
+        if self.body_kg is not None:
+            number("body mass", self.body_kg, 10, 400)
+        for mark in items("marks", self.marks, most=60):
+            if not isinstance(mark, (list, tuple)) or len(mark) != 2:
+                raise EngineError("mark", mark, "a pair of muscle and grow, hold or rehab")
+            muscle(mark[0])
+            one_of("mark", mark[1], MARKS)
+        object.__setattr__(self, "marks", tuple((code, mark) for code, mark in self.marks))
+
+    def is_older(self, older_age: float) -> bool:
+        """Whether the age is known and at least `older_age`."""
+        return self.age is not None and self.age >= older_age
+
+    def is_careful(self, older_age: float) -> bool:
+        """Whether loads are rounded down and taken from the lower quarter."""
+        return self.level == "novice" or self.cautious or self.is_older(older_age)

@@ -1,0 +1,121 @@
+"""A whole programme: every session prescribed, each week's totals, and the flags."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .errors import EngineError, instance, items
+from .flag_limits import limit_flags
+from .flag_loads import load_flags
+from .flag_recovery import recovery_flags
+from .flag_volume import Week, volume_flags
+from .flags import SEVERITIES, Flag
+from .plans import ClientTraits, Key, SessionPlan
+from .prescribed import PrescribedSession
+from .rules import DEFAULT, Rules
+from .summary import SessionSummary, summary
+from .volume import MuscleWeek, add_weeks
+
+MOST_SESSIONS = 104 * 14
+
+
+@dataclass(frozen=True)
+class WeekTotals:
+    """One week: sets per muscle, seconds of each session as (session key, seconds), fatigue not included."""
+
+    week_no: int
+    muscles: tuple[tuple[str, MuscleWeek], ...]
+    seconds_by_session: tuple[tuple[Key, float], ...]
+
+    @property
+    def seconds(self) -> float:
+        """Seconds of the whole week."""
+        return sum(seconds for _, seconds in self.seconds_by_session)
+
+    def muscle(self, code: str) -> MuscleWeek | None:
+        """The week of one muscle, None when nothing trains it."""
+        return dict(self.muscles).get(code)
+
+
+@dataclass(frozen=True)
+class PrescribedProgram:
+    """Sessions in the order of their days, weeks that have sessions, flags with the gravest first."""
+
+    sessions: tuple[PrescribedSession, ...]
+    weeks: tuple[WeekTotals, ...]
+    flags: tuple[Flag, ...]
+
+    def session(self, key: Key) -> PrescribedSession | None:
+        """The session of that key."""
+        return next((session for session in self.sessions if session.key == key), None)
+
+    def week(self, week_no: int) -> WeekTotals | None:
+        """The totals of a week, None when it has no session."""
+        return next((week for week in self.weeks if week.week_no == week_no), None)
+
+
+def _summaries(sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules) -> list[SessionSummary]:
+    instance("client", client, ClientTraits)
+    instance("rules", rules, Rules)
+    given = items("sessions", sessions, most=MOST_SESSIONS)
+    for session in given:
+        instance("session", session, SessionPlan)
+    _check_keys(given)
+    return [summary(session, client, rules) for session in sorted(given, key=lambda session: session.day)]
+
+
+def _check_keys(sessions: tuple[SessionPlan, ...]) -> None:
+    """Remedies point at keys, so a key must name one session and one planned exercise."""
+    for name, keys in (
+        ("session key", [session.key for session in sessions]),
+        ("key of a planned exercise", [plan.key for session in sessions for plan in session.exercises]),
+    ):
+        if len(set(keys)) != len(keys):
+            twice = next(key for key in keys if keys.count(key) > 1)
+            raise EngineError(name, twice, "used once in the programme")
+
+
+def _weeks(made: list[SessionSummary]) -> list[Week]:
+    by_week: dict[int, list[SessionSummary]] = {}
+    for one in made:
+        by_week.setdefault(one.plan.week_no, []).append(one)
+    return [
+        (week_no, tuple(week), add_weeks(one.muscles for one in week)) for week_no, week in by_week.items()
+    ]
+
+
+def prescribe_weeks(
+    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT
+) -> PrescribedProgram:
+    """Every session of a programme with weekly totals and flags; work on unchanged sessions is kept.
+
+    Keys of sessions and of planned exercises must be unique in the programme.
+    """
+    made = _summaries(sessions, client, rules)
+    weeks = _weeks(made)
+    totals = tuple(
+        WeekTotals(week_no, muscles, tuple((one.plan.key, one.prescribed.seconds) for one in week))
+        for week_no, week, muscles in weeks
+    )
+    return PrescribedProgram(
+        tuple(one.prescribed for one in made), totals, _flags(made, weeks, client, rules)
+    )
+
+
+def find_flags(
+    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT
+) -> tuple[Flag, ...]:
+    """The flags of a programme, gravest first; each with at least one remedy that makes it go away."""
+    made = _summaries(sessions, client, rules)
+    return _flags(made, _weeks(made), client, rules)
+
+
+def _flags(
+    made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules
+) -> tuple[Flag, ...]:
+    found = limit_flags(made, client, rules) + recovery_flags(made, client, rules)
+    found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
+    return tuple(
+        sorted(found, key=lambda flag: (SEVERITIES.index(flag.severity), flag.where.week_no or 0, flag.code))
+    )

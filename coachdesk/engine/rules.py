@@ -1,0 +1,81 @@
+"""House rules: the thresholds a coach may change, with the desk's defaults."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from .constants import value
+from .equations import CURVE_NAMES
+from .errors import number, one_of
+from .frozen import hash_once
+
+Band = tuple[float, float]
+
+
+def _band(name: str) -> Band:
+    return (value(f"band_{name}_low"), value(f"band_{name}_high"))
+
+
+@hash_once
+@dataclass(frozen=True)
+class Rules:
+    """Every default; sources stand beside the same names in `constants.CONSTANTS`."""
+
+    curve: str = "handbook"
+    band_health: Band = _band("health")
+    band_novice: Band = _band("novice")
+    band_intermediate: Band = _band("intermediate")
+    band_advanced: Band = _band("advanced")
+    band_hold: Band = _band("hold")
+    high_fatigue: float = value("high_fatigue")
+    high_fatigue_careful: float = value("high_fatigue_careful")
+    hours_apart: float = value("hours_apart")
+    hours_apart_long: float = value("hours_apart_long")
+    long_gap_failure_sets: float = value("long_gap_failure_sets")
+    half_life_h: float = value("half_life_h")
+    half_life_failure_h: float = value("half_life_failure_h")
+    half_life_careful: float = value("half_life_careful")
+    resolve_above: float = value("resolve_above")
+    far_off_above: float = value("far_off_above")
+    rir_missed: float = value("rir_missed")
+    untrained_weeks: float = value("untrained_weeks")
+    untrained_rir: float = value("untrained_rir")
+    older_age: float = value("older_age")
+    maximum_work: float = value("maximum_work")
+    heavy_reps: float = value("heavy_reps")
+    hard_set_rir: float = value("hard_set_rir")
+    drop_least_reps: float = value("drop_least_reps")
+    drop_rir: float = value("drop_rir")
+    drop_adds: float = value("drop_adds")
+    drop_most: float = value("drop_most")
+    setup_s: float = value("setup_s")
+    change_stack_s: float = value("change_stack_s")
+    change_dumbbell_s: float = value("change_dumbbell_s")
+    change_plates_s: float = value("change_plates_s")
+    warmup_rest_s: float = value("warmup_rest_s")
+    seconds_per_metre: float = value("seconds_per_metre")
+    warmup: tuple[tuple[float, int], ...] = ((0.50, 8), (0.70, 4), (0.85, 2))
+
+    def __post_init__(self) -> None:
+        one_of("curve", self.curve, CURVE_NAMES)
+        for field in fields(self):
+            given = getattr(self, field.name)
+            if field.name.startswith("band_"):
+                low, high = given if isinstance(given, tuple) and len(given) == 2 else (None, None)
+                number(field.name, high, number(field.name, low, 0, 1000), 1000)
+            elif field.name == "warmup":
+                for row in given if isinstance(given, tuple) else (None,):
+                    share, reps = row if isinstance(row, tuple) and len(row) == 2 else (None, None)
+                    number("warm-up share", share, 0.05, 1)
+                    number("warm-up reps", reps, 1, 50)
+            elif field.name != "curve":
+                number(field.name, given, 0.001 if field.name.startswith("half_life") else 0, 1_000_000)
+
+    def change_over_s(self, equipment_kind: str) -> float:
+        """Seconds to change the load inside a drop set."""
+        return {"stack": self.change_stack_s, "barbell": self.change_plates_s}.get(
+            equipment_kind, self.change_dumbbell_s
+        )
+
+
+DEFAULT = Rules()

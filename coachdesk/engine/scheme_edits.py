@@ -1,0 +1,177 @@
+"""New schemes from old ones: the changes that remedies propose."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from .curves import curve_for
+from .errors import EngineError, instance, number, whole
+from .scheme import MOST_SETS, LoadRule, RepRule, Scheme, StepRule
+
+_USUAL_REPS = 8
+
+
+def _map(scheme: Scheme, change: Callable[[StepRule], StepRule]) -> Scheme:
+    """The scheme with `change` applied to every step that is not a drop from the one before."""
+    return replace(
+        scheme,
+        step=change(scheme.step) if scheme.step else None,
+        ladder=tuple(change(row) for row in scheme.ladder),
+        parts=tuple(_map(part, change) for part in scheme.parts),
+    )
+
+
+def with_sets(scheme: Scheme, n: int) -> Scheme:
+    """`n` (1-20) sets: a pyramid loses its lightest rows or repeats its heaviest; a series its last sets."""
+    instance("scheme", scheme, Scheme)
+    whole("sets", n, 1, MOST_SETS)
+    if scheme.parts:
+        return _series_with_sets(scheme, n)
+    if scheme.ladder:
+        up = scheme.kind == "ascending_pyramid"
+        rows = scheme.ladder if up else scheme.ladder[::-1]  # heaviest last
+        rows = rows[-n:] if n <= len(rows) else rows + rows[-1:] * (n - len(rows))
+        return replace(scheme, sets=n, ladder=rows if up else rows[::-1])
+    return replace(scheme, sets=n)
+
+
+def set_count(scheme: Scheme) -> int:
+    """How many sets the scheme has in all."""
+    instance("scheme", scheme, Scheme)
+    return sum(set_count(part) for part in scheme.parts) if scheme.parts else scheme.sets
+
+
+def _series_with_sets(scheme: Scheme, n: int) -> Scheme:
+    parts, room = [], n
+    for i, part in enumerate(scheme.parts):
+        last = i == len(scheme.parts) - 1
+        take = room if last else min(room, set_count(part))
+        if take:
+            parts.append(with_sets(part, take))
+        room -= take
+    return replace(scheme, parts=tuple(parts))
+
+
+def _stop_short(step: StepRule, rir: float, reps: int | None) -> StepRule:
+    """The step with `rir` left: reps cut to what the load allows, a load too heavy for it made lighter."""
+    if not step.reps.counts_reps:
+        return replace(step, rir=rir)
+    load, phi = step.load, curve_for("handbook", 1.0)
+    if load.kind == "rep_max":
+        most = math.floor((load.value or 1) - rir)
+        load = load if most >= 1 else LoadRule("rep_max", 1 + rir)
+    elif load.kind == "percent":
+        most = math.floor(phi.reps_left((load.value or 100) / 100) - rir + 1e-9)
+        load = load if most >= 1 else LoadRule("percent", math.floor(phi.phi(1 + rir) * 100))
+    else:
+        most = (reps or _USUAL_REPS) if step.reps.kind == "failure" else step.reps.high
+    most = min(1000, max(1, most))
+    if step.reps.kind == "failure":
+        rule = RepRule("reps", most, most)
+    else:
+        low, high = min(step.reps.low, most), min(step.reps.high, most)
+        rule = RepRule("range" if low < high else "reps", low, high)
+    return replace(step, load=load, reps=rule, rir=rir)
+
+
+def with_rir(scheme: Scheme, rir: float, reps: int | None = None) -> Scheme:
+    """Every set stopped at `rir` (0-10): no step to failure is left.
+
+    `reps` is what a step to failure at a load outside the curve becomes (8 when not given).
+    """
+    instance("scheme", scheme, Scheme)
+    number("RIR", rir, 0, 10)
+    if reps is not None:
+        whole("reps", reps, 1, 1000)
+    made = _map(scheme, lambda step: _stop_short(step, rir, reps))
+    return _drops_stopped(made, rir)
+
+
+def _drops_stopped(scheme: Scheme, rir: float) -> Scheme:
+    parts = tuple(_drops_stopped(part, rir) for part in scheme.parts)
+    if not scheme.drops or not scheme.step:
+        return replace(scheme, parts=parts)
+    most = max(1, scheme.step.reps.high) if scheme.step.reps.counts_reps else _USUAL_REPS
+    rule = RepRule("range", 1, most) if most > 1 else RepRule("reps", 1, 1)
+    drops = tuple(replace(d, reps=rule if d.reps.counts_reps else d.reps, rir=rir) for d in scheme.drops)
+    return replace(scheme, drops=drops)
+
+
+def with_effort(scheme: Scheme, rir: float, *, fixed_too: bool = False) -> Scheme:
+    """Percent and rep-maximum (and fixed) loads dropped: reps with `rir` in reserve decide the load."""
+    stopped = with_rir(scheme, rir)
+
+    kinds = ("percent", "rep_max", "fixed") if fixed_too else ("percent", "rep_max")
+
+    def by_effort(step: StepRule) -> StepRule:
+        return replace(step, load=LoadRule("effort")) if step.load.kind in kinds else step
+
+    return _relative_drops(_map(stopped, by_effort), scheme)
+
+
+def _relative_drops(scheme: Scheme, before: Scheme) -> Scheme:
+    """Drops written as percent or rep maximum as drops from the step before, which need no maximum."""
+    parts = tuple(_relative_drops(a, b) for a, b in zip(scheme.parts, before.parts, strict=True))
+    drops, last = [], _fraction(before.step)
+    for drop in scheme.drops:
+        now = _fraction(drop)
+        if drop.load.kind in ("percent", "rep_max"):
+            by = 20.0 if now is None or last is None or now >= last else round(100 * (1 - now / last))
+            drop = replace(drop, load=LoadRule("drop_percent", min(90, max(1, by))))
+        drops.append(drop)
+        last = now
+    return replace(scheme, drops=tuple(drops), parts=parts)
+
+
+def _fraction(step: StepRule | None) -> float | None:
+    if step is None or step.load.value is None:
+        return None
+    if step.load.kind == "percent":
+        return step.load.value / 100
+    return curve_for("handbook", 1.0).phi(step.load.value) if step.load.kind == "rep_max" else None
+
+
+def with_fixed_load(scheme: Scheme, thousandths: int, unit: str) -> Scheme:
+    """Every step that is not a drop at one fixed load in thousandths of `unit`."""
+    load = LoadRule("fixed", thousandths, unit)
+    return _map(instance("scheme", scheme, Scheme), lambda step: replace(step, load=load))
+
+
+def with_loads_as_made(scheme: Scheme, loads: tuple[int | None, ...], unit: str) -> Scheme:
+    """First steps at fixed loads: one load in thousandths for each set in order, None leaves a rule alone."""
+    instance("scheme", scheme, Scheme)
+    if not isinstance(loads, tuple) or len(loads) != set_count(scheme):
+        raise EngineError("loads", loads, f"{set_count(scheme)} loads, one for each set")
+
+    def fixed(step: StepRule, load: int | None) -> StepRule:
+        return step if load is None else replace(step, load=LoadRule("fixed", load, unit))
+
+    if scheme.step:
+        return replace(scheme, step=fixed(scheme.step, loads[0]))
+    if scheme.ladder:
+        return replace(scheme, ladder=tuple(map(fixed, scheme.ladder, loads)))
+    parts, start = [], 0
+    for part in scheme.parts:
+        count = set_count(part)
+        parts.append(with_loads_as_made(part, loads[start : start + count], unit))
+        start += count
+    return replace(scheme, parts=tuple(parts))
+
+
+def without_last_drop(scheme: Scheme) -> Scheme:
+    """The drop set with one drop less; straight sets when it was the only one; a series in its last part."""
+    instance("scheme", scheme, Scheme)
+    if scheme.kind == "drop_set":
+        drops = scheme.drops[:-1]
+        return replace(scheme, drops=drops, kind="drop_set" if drops else "straight")
+    for i in range(len(scheme.parts) - 1, -1, -1):
+        if _has_drops(scheme.parts[i]):
+            less = without_last_drop(scheme.parts[i])
+            return replace(scheme, parts=(*scheme.parts[:i], less, *scheme.parts[i + 1 :]))
+    raise EngineError("scheme", scheme.kind, "a drop set")
+
+
+def _has_drops(scheme: Scheme) -> bool:
+    return bool(scheme.drops) or any(_has_drops(part) for part in scheme.parts)
