@@ -1,0 +1,161 @@
+"""The people who train, what they may and may not do, and the equipment within their reach."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from coachdesk.engine import MUSCLES
+from coachdesk.practice.models import Membership, Practice
+from coachdesk.practice.text import CleanCharField, CleanTextField
+
+MUSCLE_CHOICES = [(m.code, m.name) for m in MUSCLES]
+UNITS = [("kg", "kg"), ("lb", "lb")]
+
+
+class Place(models.Model):
+    """Somewhere to train, with its own equipment: a gym, a home, a hotel."""
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="places")
+    name = CleanCharField(max_length=80)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["practice", "name"], name="place_name_once_per_practice")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Equipment(models.Model):
+    """One piece of equipment; `spec` is the engine's own JSON value and says which loads exist."""
+
+    class Kind(models.TextChoices):
+        BARBELL = "barbell", "bar and plates"
+        DUMBBELL = "dumbbell", "dumbbells"
+        STACK = "stack", "stack"
+        FIXED_BAR = "fixed_bar", "fixed bars"
+        BODYWEIGHT = "bodyweight", "body weight"
+        BAND = "band", "bands, no units"
+
+    place = models.ForeignKey(Place, models.CASCADE, related_name="equipment")
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    name = CleanCharField(max_length=80)
+    unit = models.CharField(max_length=2, choices=UNITS, default="kg")
+    spec = models.JSONField()
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        verbose_name_plural = "equipment"
+        constraints = [models.UniqueConstraint(fields=["place", "name"], name="equipment_name_once_per_place")]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.place}"
+
+
+class Client(models.Model):
+    """A person who trains. Health-related fields are optional and erasable."""
+
+    class Goal(models.TextChoices):
+        SIZE = "size", "size"
+        STRENGTH = "strength", "strength"
+        HEALTH = "health", "health"
+        REHAB = "rehab", "return from injury"
+
+    class Level(models.TextChoices):
+        NOVICE = "novice", "novice (under 6 months)"
+        INTERMEDIATE = "intermediate", "intermediate (6 months to 3 years)"
+        ADVANCED = "advanced", "advanced (over 3 years)"
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="clients")
+    coach = models.ForeignKey(Membership, models.PROTECT, related_name="clients")
+    name = CleanCharField(max_length=120)
+    folded = models.CharField(max_length=240, editable=False, db_index=True)
+    born_on = models.DateField(null=True, blank=True)
+    goal = models.CharField(max_length=10, choices=Goal.choices, default=Goal.HEALTH)
+    level = models.CharField(max_length=12, choices=Level.choices, default=Level.NOVICE)
+    training_since_on = models.DateField(null=True, blank=True)
+    days_per_week = models.PositiveSmallIntegerField(default=3)
+    minutes_per_session = models.PositiveSmallIntegerField(default=60)
+    unit = models.CharField(max_length=2, choices=UNITS, default="kg")
+    time_zone = models.CharField(max_length=64, default="UTC")
+    place = models.ForeignKey(Place, models.SET_NULL, null=True, blank=True, related_name="clients")
+    notes = CleanTextField(blank=True, default="")
+    archived_on = models.DateField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [models.Index(fields=["practice", "archived_on", "folded", "id"], name="client_roster")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(days_per_week__gte=1, days_per_week__lte=7), name="client_days_1_to_7"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(minutes_per_session__gte=10, minutes_per_session__lte=240),
+                name="client_minutes_10_to_240",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Screening(models.Model):
+    """One round of screening questions, asked on a date; a clearance, if a clinician gave one, ends on a date."""
+
+    class Outcome(models.TextChoices):
+        CLEAR = "clear", "nothing found"
+        CLEARED = "cleared", "cleared by a clinician"
+        REFER = "refer", "see a clinician first"
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="screenings")
+    asked_on = models.DateField()
+    answers = models.JSONField(default=dict, blank=True)
+    outcome = models.CharField(max_length=8, choices=Outcome.choices)
+    expires_on = models.DateField()
+    note = CleanTextField(blank=True, default="", max_length=1000)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(expires_on__gte=models.F("asked_on")), name="screening_ends_after_it_began"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"screening of {self.asked_on}"
+
+
+class Precaution(models.Model):
+    """Something to work around, with the patterns or muscles it touches."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="precautions")
+    words = CleanCharField(max_length=200)
+    muscle = models.CharField(max_length=16, choices=MUSCLE_CHOICES, blank=True, default="")
+    since_on = models.DateField(null=True, blank=True)
+    until_on = models.DateField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class MarkedMuscle(models.Model):
+    """A muscle the coach marks: to grow (too little is flagged), to hold, or in rehab."""
+
+    class Aim(models.TextChoices):
+        GROW = "grow", "grow"
+        HOLD = "hold", "hold"
+        REHAB = "rehab", "rehab"
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="marked_muscles")
+    muscle = models.CharField(max_length=16, choices=MUSCLE_CHOICES)
+    aim = models.CharField(max_length=5, choices=Aim.choices)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["client", "muscle"], name="muscle_marked_once_per_client")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.muscle}: {self.aim}"

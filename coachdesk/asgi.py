@@ -1,0 +1,8 @@
+"""The ASGI application, for servers that speak ASGI."""
+
+import os
+
+from django.core.asgi import get_asgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coachdesk.settings")
+application = get_asgi_application()

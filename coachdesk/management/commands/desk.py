@@ -1,0 +1,81 @@
+"""Runs the desk on this machine: migrates, seeds the demo practice into an empty database, serves, says where."""
+
+import signal
+import sys
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
+
+from coachdesk.management.commands.signin import sign_in_address
+from coachdesk.practice.models import Membership, Practice, User
+from coachdesk.practice.services import found_practice
+from programs.services import load_library
+
+
+class Command(BaseCommand):
+    """manage.py desk [--port PORT] [--empty]"""
+
+    help = "Run the desk on this machine and print an address that signs you in."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--port", type=int, default=8000, help="port on 127.0.0.1 (default 8000)")
+        parser.add_argument("--empty", action="store_true", help="start an empty practice instead of the demo one")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        port = options["port"]
+        if not 1 <= port <= 65535:
+            raise CommandError(f"--port is {port}; it should be 1 to 65535.")
+        self._prepare(empty=options["empty"])
+        self._serve(port)
+
+    def _prepare(self, *, empty: bool) -> None:
+        try:
+            call_command("migrate", verbosity=0, interactive=False)
+        except DatabaseError as problem:
+            raise CommandError(f"The database cannot be opened or migrated: {problem}") from problem
+        if Practice.objects.exists():
+            return
+        if empty:
+            load_library()
+            found_practice(name="My practice", owner_name="Owner", email="owner@localhost.localdomain")
+            self._say("The database was empty: an empty practice with the exercise library is ready.")
+        else:
+            self._say("The database is empty: seeding the demo practice (all invented). --empty leaves it out.")
+            call_command("seed")
+
+    def _serve(self, port: int) -> None:
+        from waitress.server import create_server
+
+        from coachdesk.wsgi import application
+
+        owner = User.objects.filter(memberships__role=Membership.Role.OWNER, is_active=True).order_by("id").first()
+        if owner is None:
+            raise CommandError("This database has a practice but no owner who can sign in.")
+        try:
+            server = create_server(application, host="127.0.0.1", port=port, threads=8, ident="coachdesk")
+        except OSError as problem:
+            raise CommandError(f"Port {port} cannot be used: {problem.strerror}. Choose another with --port.") from None
+        base = f"http://127.0.0.1:{port}"
+        self._say(f"Coachdesk runs on {base}. Sign in with this address (once, within 15 minutes):")
+        self.stdout.write(sign_in_address(owner, base))
+        self._say("'manage.py signin' prints another. Ctrl-C stops the desk.")
+        self.stdout.flush()
+
+        def stop(_number: int, _frame: Any) -> None:
+            raise KeyboardInterrupt
+
+        signal.signal(signal.SIGTERM, stop)
+        signal.signal(signal.SIGINT, stop)
+        try:
+            server.run()
+        except KeyboardInterrupt:
+            pass
+        finally:
+            server.close()
+            self._say("The desk has stopped.")
+
+    def _say(self, words: str) -> None:
+        print(words, file=sys.stderr, flush=True)

@@ -1,0 +1,90 @@
+"""The doors of the desk: who is signed in, who may write, and what a stranger is told."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from coachdesk.practice.models import Membership
+
+SAFE = ("GET", "HEAD", "OPTIONS")
+Row = TypeVar("Row", bound=Model)
+# Ids past a database's range are answered like any other missing id.
+BIGGEST_ID = 2**63 - 1
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Every page needs a sign-in unless its view says otherwise.
+
+    An htmx call whose sign-in expired gets a 401 and a note beside the page, so what was typed stays where it is.
+    """
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Any) -> Any:
+        if getattr(request, "htmx", None):
+            response = render(request, "practice/_sign_in_expired.html", status=401)
+            response["HX-Retarget"] = "#desk-message"
+            response["HX-Reswap"] = "innerHTML"
+            return response
+        return super().handle_no_permission(request, view_func)
+
+
+class DeskMiddleware:
+    """Puts `request.desk` on every signed-in request: the membership through which this person acts."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.desk = None  # type: ignore[attr-defined]
+        if request.user.is_authenticated:
+            found = Membership.objects.select_related("practice", "user").filter(user_id=request.user.pk)
+            request.desk = found.order_by("id").first()  # type: ignore[attr-defined]
+        return self.get_response(request)
+
+
+def desk_context(request: HttpRequest) -> dict[str, Any]:
+    """`desk` for every template; None on pages before sign-in."""
+    return {"desk": getattr(request, "desk", None)}
+
+
+def desk_of(request: HttpRequest) -> Membership:
+    """The membership that acts, or 403 for somebody who belongs to no practice."""
+    desk: Membership | None = getattr(request, "desk", None)
+    if desk is None:
+        raise PermissionDenied("You are signed in, but belong to no practice yet.")
+    return desk
+
+
+def writer_of(request: HttpRequest) -> Membership:
+    """As `desk_of`, but 403 for an assistant, who reads only."""
+    desk = desk_of(request)
+    if not desk.can_write:
+        raise PermissionDenied("An assistant reads only; ask a coach to make this change.")
+    return desk
+
+
+def owner_of(request: HttpRequest) -> Membership:
+    """As `desk_of`, but 403 for anybody but the owner."""
+    desk = desk_of(request)
+    if desk.role != Membership.Role.OWNER:
+        raise PermissionDenied("Only the owner of the practice can do this.")
+    return desk
+
+
+def get_or_404(visible: QuerySet[Row], request: HttpRequest, pk: int) -> Row:
+    """The row if this person may see it, else 404, whether it exists or not; 403 to write without the right.
+
+    Every entity's door `get_<noun>_or_404` goes through here with its own `visible` rows.
+    """
+    if not 0 < pk <= BIGGEST_ID:
+        raise Http404
+    row = visible.filter(pk=pk).first()
+    if row is None:
+        raise Http404
+    if request.method not in SAFE:
+        writer_of(request)
+    return row

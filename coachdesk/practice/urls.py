@@ -1,0 +1,13 @@
+"""Paths for signing in and for the list of acts."""
+
+from django.urls import path
+
+from coachdesk.practice import views
+
+app_name = "practice"
+urlpatterns = [
+    path("sign-in/", views.sign_in, name="sign_in"),
+    path("sign-in/<str:token>/", views.sign_in_link, name="sign_in_link"),
+    path("sign-out/", views.sign_out, name="sign_out"),
+    path("acts/", views.act_list, name="act_list"),
+]

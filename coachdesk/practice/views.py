@@ -1,0 +1,68 @@
+"""Signing in and out, and the list of what was done."""
+
+from django.contrib import messages
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from coachdesk.htmx import render_page
+from coachdesk.practice import selectors, services
+from coachdesk.practice.doors import desk_of
+from coachdesk.practice.forms import SignInForm
+
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+def _next(request: HttpRequest) -> str:
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
+    return wanted if safe else "logs:roster"
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Sign in by address and password."""
+    form = SignInForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            user = services.sign_in(request=request, now=timezone.now(), **form.cleaned_data)
+        except services.SignInRefused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            login(request, user, backend=BACKEND)
+            return redirect(_next(request))
+    context = {"form": form, "next": request.POST.get("next") or request.GET.get("next") or ""}
+    return render(request, "practice/sign_in.html", context, status=422 if form.errors else 200)
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def sign_in_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Opening shows a button; pressing it signs in. A preview or a second look burns nothing."""
+    if request.method == "GET":
+        return render(request, "practice/sign_in_link.html", {"token": token})
+    try:
+        user = services.use_sign_in_link(token=token, now=timezone.now())
+    except services.SignInRefused as refusal:
+        return render(request, "practice/sign_in_link.html", {"refusal": str(refusal)}, status=422)
+    login(request, user, backend=BACKEND)
+    return redirect("logs:roster")
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Sign out and say so."""
+    logout(request)
+    messages.success(request, "You are signed out.")
+    return redirect("practice:sign_in")
+
+
+@require_GET
+def act_list(request: HttpRequest) -> HttpResponse:
+    """What was done lately, by whom."""
+    return render_page(request, "practice/act_list.html", {"acts": selectors.recent_acts(desk_of(request))})

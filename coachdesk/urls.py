@@ -1,0 +1,10 @@
+"""The site map: which app answers which path."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("programs.logs.urls")),
+    path("", include("coachdesk.practice.urls")),
+    path("", include("clients.urls")),
+    path("", include("programs.urls")),
+]

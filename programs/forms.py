@@ -1,0 +1,209 @@
+"""Binding what a coach types about programmes; the engine reads schemes, these forms carry its words back."""
+
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from clients.models import UNITS, Client, Place
+from coachdesk import engine
+from coachdesk.practice.text import CleanFormField
+from programs.models import Exercise
+from programs.models.program import MOST_WEEKS
+
+DAY_CHOICES = [(0, "Mon"), (1, "Tue"), (2, "Wed"), (3, "Thu"), (4, "Fri"), (5, "Sat"), (6, "Sun")]
+SCHEME_FIELDS = ("kind", "sets", "load_kind", "load_value", "reps", "rir", "rest", "ladder")
+
+
+def _weeks_field() -> forms.IntegerField:
+    words = f"A programme has 1 to {MOST_WEEKS} weeks."
+    return forms.IntegerField(
+        label="Weeks", min_value=1, max_value=MOST_WEEKS, initial=8,
+        error_messages={"min_value": words, "max_value": words, "invalid": f"{words} Write a whole number."},
+    )  # fmt: skip
+
+
+class DateField(forms.DateField):
+    """A date by the browser's own picker; typed dates may be 2026-11-24 or 24.11.2026."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y"])
+        super().__init__(**kwargs)
+        self.error_messages["invalid"] = "This is no date; write it like 2026-11-30."
+
+
+class ProgramForm(forms.Form):
+    """A new programme: a template, or a client's."""
+
+    name = CleanFormField(label="Name", max_length=120)
+    weeks = _weeks_field()
+    client = forms.ModelChoiceField(
+        Client.objects.none(), required=False, empty_label="none: a template to assign later", label="Client"
+    )
+    start_on = DateField(required=False, label="Starts on", help_text="Programmes start on a Monday.")
+
+    def __init__(self, *args: Any, clients: QuerySet[Client], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["client"].queryset = clients  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("client") and not data.get("start_on") and "start_on" not in self.errors:
+            self.add_error("start_on", "A client's programme needs the date it starts on.")
+        return data
+
+
+class ProgramEditForm(forms.Form):
+    """Rename a programme or change its length."""
+
+    name = CleanFormField(label="Name", max_length=120)
+    weeks = _weeks_field()
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+
+
+class SessionForm(forms.Form):
+    """A session's name, week and day."""
+
+    name = CleanFormField(label="Session", max_length=80)
+    week_no = forms.IntegerField(label="Week", min_value=1, max_value=MOST_WEEKS)
+    day = forms.TypedChoiceField(label="Day", choices=DAY_CHOICES, coerce=int)
+
+
+class SessionEditForm(SessionForm):
+    """As SessionForm, with the place and the version the coach was looking at."""
+
+    place = forms.ModelChoiceField(Place.objects.none(), required=False, empty_label="the client's own place")
+    note = CleanFormField(label="Note on the sheet", max_length=1000, required=False, widget=forms.Textarea)
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+
+    def __init__(self, *args: Any, places: QuerySet[Place], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].queryset = places  # type: ignore[attr-defined]
+
+
+class CopyWeekForm(forms.Form):
+    """Which weeks get a copy."""
+
+    week_no = forms.IntegerField(label="Copy week", min_value=1, max_value=MOST_WEEKS)
+    to_first = forms.IntegerField(label="to week", min_value=1, max_value=MOST_WEEKS)
+    to_last = forms.IntegerField(label="up to week", min_value=1, max_value=MOST_WEEKS, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        first, last = data.get("to_first"), data.get("to_last")
+        if first and last and last < first:
+            self.add_error("to_last", f"Week {last} comes before week {first}.")
+        return data
+
+    @property
+    def to_weeks(self) -> range:
+        first = self.cleaned_data["to_first"]
+        return range(first, (self.cleaned_data["to_last"] or first) + 1)
+
+
+class ExerciseAddForm(forms.Form):
+    """Which exercise to add to a session."""
+
+    exercise = forms.ModelChoiceField(Exercise.objects.none(), label="Exercise", empty_label="choose an exercise")
+
+    def __init__(self, *args: Any, exercises: QuerySet[Exercise], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["exercise"].queryset = exercises  # type: ignore[attr-defined]
+
+
+# What a newly chosen scheme starts from when nothing is typed yet; common practice, no source.
+USUAL_LADDER = {
+    "ascending_pyramid": "65x15; 75x10; 85x6", "descending_pyramid": "85x6; 75x10; 65x15", "drop_set": "-20% x 2",
+}  # fmt: skip
+USUAL_STEP = {"sets": "3", "load_kind": "effort", "reps": "8", "rir": "2"}
+
+
+class ExerciseRowForm(forms.Form):
+    """One row of the editor. What the engine cannot read comes back at the field, with what was typed."""
+
+    exercise = forms.IntegerField(min_value=1, required=False)
+    kind = forms.CharField(max_length=30)
+    sets = CleanFormField(max_length=20, required=False)
+    load_kind = forms.CharField(max_length=20, required=False)
+    load_value = CleanFormField(max_length=40, required=False)
+    reps = CleanFormField(max_length=40, required=False)
+    rir = CleanFormField(max_length=20, required=False)
+    rest = CleanFormField(max_length=20, required=False)
+    ladder = CleanFormField(max_length=200, required=False)
+    cue = CleanFormField(max_length=200, required=False)
+    version = forms.IntegerField(min_value=1)
+
+    def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.unit = unit
+
+    @property
+    def scheme_fields(self) -> dict[str, str]:
+        fields = {name: self.cleaned_data.get(name) or "" for name in SCHEME_FIELDS}
+        fields["ladder"] = fields["ladder"] or USUAL_LADDER.get(fields["kind"], "")
+        if fields["kind"] == "straight" and not (fields["reps"] or fields["load_value"]):
+            fields |= {name: fields[name] or usual for name, usual in USUAL_STEP.items()}
+        return fields
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not self.errors:
+            try:
+                engine.scheme_from_fields(self.scheme_fields, self.unit)
+            except engine.FieldErrors as wrong:
+                for name, words in wrong.errors.items():
+                    self.add_error(name if name in self.fields else None, words)
+        return data
+
+
+class AssignForm(forms.Form):
+    """Whom a programme goes to, and from when."""
+
+    client = forms.ModelChoiceField(Client.objects.none(), label="Client", empty_label="choose a client")
+    start_on = DateField(label="Starts on", help_text="On a Monday: another day means the Monday after it.")
+
+    def __init__(self, *args: Any, clients: QuerySet[Client], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["client"].queryset = clients  # type: ignore[attr-defined]
+
+
+class StrengthTestForm(forms.Form):
+    """A tested lift: the most that was lifted for so many reps."""
+
+    exercise = forms.ModelChoiceField(Exercise.objects.none(), label="Exercise", empty_label="choose an exercise")
+    side = forms.ChoiceField(label="Side", choices=[("b", "both"), ("l", "left"), ("r", "right")], required=False)
+    load = CleanFormField(label="Load", max_length=20)
+    unit = forms.ChoiceField(label="Unit", choices=UNITS)
+    reps = forms.IntegerField(label="Reps", min_value=1, max_value=30)
+    on = DateField(label="Tested on")
+
+    def __init__(self, *args: Any, exercises: QuerySet[Exercise], today: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["exercise"].queryset = exercises  # type: ignore[attr-defined]
+        self.today = today
+
+    def clean_side(self) -> str:
+        return self.cleaned_data["side"] or "b"
+
+    def clean_on(self) -> Any:
+        on = self.cleaned_data["on"]
+        if on > self.today:
+            raise forms.ValidationError(f"{on:%a} {on.day} {on:%b %Y} lies in the future; a test has happened.")
+        return on
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if "load" in data and "unit" in data:
+            try:
+                data["load"] = engine.parse_load(data["load"], data["unit"]).thousandths
+            except engine.EngineError as wrong:
+                self.add_error("load", str(wrong))
+        return data
+
+
+class WhyForm(forms.Form):
+    """A reason in words, kept with the coach's name."""
+
+    why = CleanFormField(label="Reason", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 3}))

@@ -1,0 +1,125 @@
+"""What was really done: session logs, set logs, and the weekly sums worked out from them."""
+
+import uuid
+
+from django.db import models
+
+from clients.models import MUSCLE_CHOICES, UNITS, Client
+from coachdesk.practice.text import CleanCharField, CleanTextField
+from programs.models import Exercise, IssuedSheet, PlannedSession
+from programs.models.strength import SIDES
+
+
+class SessionLog(models.Model):
+    """One visit that happened, or was missed. `key` is made by whoever logs it, so a replay is recognised."""
+
+    class Status(models.TextChoices):
+        DONE = "done", "done"
+        SKIPPED = "skipped", "skipped"
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="session_logs")
+    sheet = models.ForeignKey(IssuedSheet, models.SET_NULL, null=True, blank=True, related_name="logs")
+    planned_session = models.ForeignKey(PlannedSession, models.SET_NULL, null=True, blank=True, related_name="logs")
+    key = models.UUIDField(default=uuid.uuid4, editable=False)
+    done_on = models.DateField()
+    time_zone = models.CharField(max_length=64, default="UTC")
+    logged_at = models.DateTimeField()
+    status = models.CharField(max_length=7, choices=Status.choices, default=Status.DONE)
+    minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    rating = models.PositiveSmallIntegerField(null=True, blank=True)
+    skipped_why = CleanCharField(max_length=200, blank=True, default="")
+    note = CleanTextField(blank=True, default="", max_length=2000)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [models.Index(fields=["client", "done_on", "id"], name="sessionlog_by_client_day")]
+        constraints = [
+            models.UniqueConstraint(fields=["client", "key"], name="sessionlog_key_once_per_client"),
+            models.CheckConstraint(
+                condition=models.Q(rating=None) | models.Q(rating__lte=10), name="sessionlog_rating_0_to_10"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"session of {self.done_on}"
+
+
+class SetLog(models.Model):
+    """One step that was done, narrow for ten million rows. `reps` holds reps, seconds or metres by `rep_kind`."""
+
+    session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="sets")
+    client = models.ForeignKey(Client, models.CASCADE, related_name="+")
+    exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
+    key = models.UUIDField(default=uuid.uuid4, editable=False)
+    done_on = models.DateField()
+    position = models.PositiveSmallIntegerField()
+    set_no = models.PositiveSmallIntegerField()
+    step_no = models.PositiveSmallIntegerField(default=1)
+    side = models.CharField(max_length=1, choices=SIDES, default="b")
+    rep_kind = models.CharField(max_length=7, default="reps")
+    planned_load = models.PositiveIntegerField(null=True, blank=True)
+    planned_reps = models.PositiveSmallIntegerField(null=True, blank=True)
+    planned_rir = models.FloatField(null=True, blank=True)
+    load = models.PositiveIntegerField(null=True, blank=True)
+    unit = models.CharField(max_length=2, choices=UNITS, default="kg")
+    reps = models.PositiveSmallIntegerField()
+    rir = models.FloatField(null=True, blank=True)
+    as_written = models.BooleanField(default=False)
+    failed = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["client", "done_on", "id"], name="setlog_by_client_day"),
+            models.Index(fields=["session_log", "position", "set_no", "step_no"], name="setlog_in_order"),
+        ]
+        constraints = [
+            models.UniqueConstraint(fields=["client", "key"], name="setlog_key_once_per_client"),
+            models.CheckConstraint(condition=models.Q(reps__gte=0), name="setlog_reps_not_negative"),
+            models.CheckConstraint(
+                condition=models.Q(rir=None) | models.Q(rir__gte=0, rir__lte=10), name="setlog_rir_0_to_10"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.exercise_id} set {self.set_no}.{self.step_no}"
+
+
+class MuscleWeek(models.Model):
+    """A client's muscle in a week (by its Monday), worked out anew from the logs when one of them changes.
+
+    Sets in thousandths; volume load in thousandths of kg and of lb, kept apart.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="muscle_weeks")
+    monday = models.DateField()
+    muscle = models.CharField(max_length=16, choices=MUSCLE_CHOICES)
+    sets = models.PositiveIntegerField(default=0)
+    sets_low = models.PositiveIntegerField(default=0)
+    sets_high = models.PositiveIntegerField(default=0)
+    volume_kg = models.PositiveBigIntegerField(default=0)
+    volume_lb = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["client", "monday", "muscle"], name="muscleweek_once")]
+
+    def __str__(self) -> str:
+        return f"{self.muscle}, week of {self.monday}"
+
+
+class ExerciseWeek(models.Model):
+    """A client's exercise in a week (by its Monday); units as in MuscleWeek."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="exercise_weeks")
+    monday = models.DateField()
+    exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
+    sets = models.PositiveIntegerField(default=0)
+    reps = models.PositiveIntegerField(default=0)
+    volume_kg = models.PositiveBigIntegerField(default=0)
+    volume_lb = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["client", "monday", "exercise"], name="exerciseweek_once")]
+
+    def __str__(self) -> str:
+        return f"{self.exercise_id}, week of {self.monday}"

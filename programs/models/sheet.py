@@ -1,0 +1,50 @@
+"""What was handed out, and what a coach decided about a flag."""
+
+import uuid
+
+from django.db import models
+
+from clients.models import Client
+from coachdesk.practice.models import Membership
+from coachdesk.practice.text import CleanTextField
+from programs.models.program import PlannedSession, Program
+
+
+class IssuedSheet(models.Model):
+    """An immutable copy of every prescribed step, made when a sheet is shown or printed; logs point to it."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="sheets")
+    planned_session = models.ForeignKey(PlannedSession, models.SET_NULL, null=True, related_name="sheets")
+    uid = models.UUIDField(default=uuid.uuid4, editable=False, unique=True)
+    for_on = models.DateField()
+    issued_at = models.DateTimeField()
+    digest = models.CharField(max_length=64)
+    body = models.JSONField()
+
+    class Meta:
+        indexes = [models.Index(fields=["client", "for_on", "id"], name="sheet_by_client_day")]
+
+    def __str__(self) -> str:
+        return f"sheet for {self.for_on}"
+
+    @property
+    def lines(self) -> int:
+        """How many rows of sets the sheet has: what decides how closely it must be set to stay on one side."""
+        return sum(len(e["steps"]) for e in self.body["exercises"])
+
+
+class FlagDecision(models.Model):
+    """A flag set aside with a reason. `flag_id` holds the flag's numbers, so it returns when they change."""
+
+    program = models.ForeignKey(Program, models.CASCADE, related_name="flag_decisions")
+    flag_id = models.CharField(max_length=40)
+    code = models.CharField(max_length=40)
+    why = CleanTextField(max_length=1000)
+    by = models.ForeignKey(Membership, models.SET_NULL, null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["program", "flag_id"], name="flag_decided_once")]
+
+    def __str__(self) -> str:
+        return f"{self.code}: {self.why}"

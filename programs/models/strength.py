@@ -1,0 +1,69 @@
+"""What a client can lift: what was observed, and the estimate with its doubt."""
+
+from django.db import models
+
+from clients.models import UNITS, Client
+from programs.models.exercise import Exercise
+
+SIDES = [("b", "both"), ("l", "left"), ("r", "right")]
+
+
+class StrengthObservation(models.Model):
+    """One piece of evidence about a maximum: a test, or what one session's log says about one exercise.
+
+    `source_uid` names the session log it came from (logs live above this app), null for a test.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="strength_observations")
+    exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
+    side = models.CharField(max_length=1, choices=SIDES, default="b")
+    machine = models.CharField(max_length=80, blank=True, default="")
+    on = models.DateField()
+    load = models.PositiveIntegerField(help_text="thousandths of the unit")
+    unit = models.CharField(max_length=2, choices=UNITS)
+    reps = models.PositiveSmallIntegerField()
+    rir = models.FloatField(null=True, blank=True)
+    lower_bound = models.BooleanField(default=False)
+    is_test = models.BooleanField(default=False)
+    strength_before = models.FloatField(default=1.0)
+    source_uid = models.UUIDField(null=True, blank=True, db_index=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [models.Index(fields=["client", "exercise", "side", "on", "id"], name="observation_in_order")]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(load__gt=0), name="observation_load_above_0"),
+            models.CheckConstraint(condition=models.Q(reps__gte=1), name="observation_reps_from_1"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.exercise} {self.load / 1000:g} {self.unit} x {self.reps}"
+
+
+class StrengthEstimate(models.Model):
+    """The estimate of a 1RM as of its last observation, in kg: worked out anew from the observations, never edited."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="strength_estimates")
+    exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
+    side = models.CharField(max_length=1, choices=SIDES, default="b")
+    machine = models.CharField(max_length=80, blank=True, default="")
+    mean_kg = models.FloatField()
+    low_kg = models.FloatField()
+    high_kg = models.FloatField()
+    sd_log = models.FloatField()
+    trend_per_week = models.FloatField()
+    p_rising = models.FloatField()
+    last_on = models.DateField()
+    count = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["client", "exercise", "side", "machine"], name="estimate_once_per_key")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.exercise}: {self.mean_kg:.1f} kg"
+
+    @property
+    def percent_a_week(self) -> float:
+        return 100 * self.trend_per_week

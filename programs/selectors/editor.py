@@ -1,0 +1,234 @@
+"""What the programme editor shows: the grid, the opened session, and its effects on the week."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+from urllib.parse import urlencode
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from clients.mapping import client_traits
+from clients.models import Client
+from clients.selectors import today_for, visible_clients
+from coachdesk import engine
+from coachdesk.practice.merge import Conflict
+from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.tape import next_redo, next_undo
+from programs.models import Program
+from programs.selectors.exercises import exercise_choices
+from programs.words import flag_where
+from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, WeekView, in_week, program_view
+
+DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+SEVERITY_ORDER = {"stop": 0, "check": 1, "note": 2}
+LOAD_KINDS = (("effort", "reps and RIR"), ("percent", "% of 1RM"), ("rep_max", "RM"), ("fixed", "load"))
+
+
+@dataclass
+class Typed:
+    """What was typed into one row and could not be kept as it is: shown again instead of the stored values."""
+
+    row: int
+    values: dict[str, str]
+    errors: dict[str, str] = field(default_factory=dict)
+    conflicts: list[Conflict] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class EditorRow:
+    """One exercise of the opened session: its fields (or what was typed), errors, and the engine's answer."""
+
+    view: ExerciseView
+    values: dict[str, Any]
+    errors: dict[str, str]
+    conflicts: list[Conflict]
+
+    @property
+    def pk(self) -> int:
+        return self.view.row.pk
+
+    @property
+    def by_ladder(self) -> bool:
+        return self.values["kind"] in ("ascending_pyramid", "descending_pyramid")
+
+    @property
+    def has_drops(self) -> bool:
+        return self.values["kind"] == "drop_set"
+
+    @property
+    def is_series(self) -> bool:
+        return self.values["kind"] == "series"
+
+
+@dataclass(frozen=True)
+class MuscleRow:
+    """A muscle's planned sets in a week against its band; `outside` is '', 'above' or 'below'."""
+
+    code: str
+    name: str
+    sets: engine.MuscleWeek
+    band: tuple[float, float] | None
+    outside: str
+
+
+@dataclass(frozen=True)
+class ShownFlag:
+    """A flag with the words a page needs beside it."""
+
+    flag: engine.Flag
+    where_words: str
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.flag, name)
+
+
+@dataclass(frozen=True)
+class Editor:
+    """The page's context, whole: every partial of it reads from here."""
+
+    view: ProgramView
+    week: WeekView | None
+    session: SessionView | None
+    rows: list[EditorRow]
+    muscles: list[MuscleRow]
+    flags: list[ShownFlag]
+    other_flags: int
+    undo: Act | None
+    redo: Act | None
+    clients: QuerySet[Client] | None
+    exercises: list[tuple[int, str]]
+    kinds: list[tuple[str, str]]
+    load_kinds: tuple[tuple[str, str], ...] = LOAD_KINDS
+
+    @property
+    def unit(self) -> str:
+        return self.view.client.unit if self.view.client else self.view.program.practice.unit
+
+    @property
+    def _query(self) -> str:
+        query = {
+            "session": self.session.row.pk if self.session else None,
+            "week": self.week.week_no if self.week and not self.session else None,
+            "for": self.view.client.pk if self.view.client and not self.view.program.client_id else None,
+        }
+        return urlencode({k: v for k, v in query.items() if v})
+
+    @property
+    def apply_url(self) -> str:
+        return f"{reverse('programs:flag_apply', args=[self.view.program.pk])}?{self._query}"
+
+    @property
+    def dismiss_url(self) -> str:
+        return f"{reverse('programs:flag_dismiss', args=[self.view.program.pk])}?{self._query}"
+
+    @property
+    def grid(self) -> list[tuple[str, list[tuple[SessionView, ...]]]]:
+        """(day name, one tuple of sessions a week) for each day, Monday first."""
+        return [(name, [week.days[n] for week in self.view.weeks]) for n, name in enumerate(DAY_NAMES)]
+
+    @property
+    def sessions(self) -> list[SessionView]:
+        """The shown week's sessions in order."""
+        return [s for day in self.week.days for s in day] if self.week else []
+
+
+def row_values(view: ExerciseView, unit: str) -> dict[str, Any]:
+    """The flat fields of a stored row, as a form would carry them."""
+    try:
+        fields = engine.scheme_to_fields(view.scheme, unit)
+    except engine.EngineError:
+        # Made of parts that do not fit one line; shown in words, changed by choosing another scheme.
+        fields = {"kind": "series"}
+    return {
+        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "version": str(view.row.version),
+    }  # fmt: skip
+
+
+def _rows(session: SessionView | None, unit: str, typed: Typed | None) -> list[EditorRow]:
+    rows = []
+    for one in session.exercises if session else ():
+        mine = typed if typed and typed.row == one.row.pk else None
+        stored = row_values(one, unit)
+        values = {**stored, **mine.values} if mine else stored
+        rows.append(EditorRow(one, values, mine.errors if mine else {}, mine.conflicts if mine else []))
+    return rows
+
+
+def _muscles(week: WeekView | None, client: Client | None, traits: engine.ClientTraits | None) -> list[MuscleRow]:
+    if week is None or week.totals is None:
+        return []
+    rows = []
+    for code, sets in week.totals.muscles:
+        found = engine.band_for(traits, code, engine.DEFAULT) if traits else None
+        band = found[0] if found else None
+        outside = ""
+        if band:
+            outside = "above" if sets.low > band[1] else "below" if sets.high < band[0] else ""
+        rows.append(MuscleRow(code, engine.muscle(code).name, sets, band, outside))
+    return rows
+
+
+def shown_flags(view: ProgramView, flags: list[engine.Flag]) -> list[ShownFlag]:
+    """Flags with where they point, by the names on this programme."""
+    sessions: dict[object, str] = {}
+    exercises: dict[object, str] = {}
+    for session in (s for w in view.weeks for day in w.days for s in day):
+        sessions[session.row.pk] = f"{DAY_NAMES[session.row.day]} {session.row.name}"
+        exercises |= {e.row.pk: e.row.exercise.name for e in session.exercises}
+    return [ShownFlag(flag, flag_where(flag, sessions, exercises)) for flag in flags]
+
+
+def _chosen_client(desk: Membership, program: Program, wanted: str | None) -> Client | None:
+    if program.client is not None:
+        return program.client
+    if not wanted or not wanted.isascii() or not wanted.isdigit() or len(wanted) > 18:
+        return None
+    return visible_clients(desk).select_related("place", "practice").filter(pk=int(wanted)).first()
+
+
+def editor(
+    desk: Membership, program: Program, *, now: datetime, session: int | None = None, week: int | None = None,
+    looking_as: str | None = None, typed: Typed | None = None,
+) -> Editor:  # fmt: skip
+    """Everything on the page: `session` opened (its week shown), else `week`, else the week of today or the first."""
+    client = _chosen_client(desk, program, looking_as)
+    today: date = today_for(client, now) if client else now.date()
+    view = program_view(program, client=client, on=today)
+    opened = view.session(session) if session else None
+    shown = view.week(opened.row.week_no if opened else _week_no(view, week, today))
+    unit = client.unit if client else program.practice.unit
+    flags = sorted(view.open_flags(), key=lambda f: (SEVERITY_ORDER[f.severity], f.where.week_no or 0, f.code))
+    here = [f for f in flags if in_week(f, shown.week_no if shown else 1)]
+    subject = f"program:{program.pk}"
+    return Editor(
+        view=view, week=shown, session=opened, rows=_rows(opened, unit, typed),
+        muscles=_muscles(shown, client, client_traits(client, today) if client else None),
+        flags=shown_flags(view, here), other_flags=len(flags) - len(here),
+        undo=next_undo(program.practice, subject), redo=next_redo(program.practice, subject),
+        clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),
+        exercises=exercise_choices(desk) if opened else [],
+        kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
+    )  # fmt: skip
+
+
+def unit_of(program: Program, desk: Membership, looking_as: str | None) -> str:
+    """The unit that typed loads are in: the client's, or the practice's for a template."""
+    client = _chosen_client(desk, program, looking_as)
+    return client.unit if client else program.practice.unit
+
+
+def flag_of(desk: Membership, program: Program, typed: Mapping[str, str], *, now: datetime) -> engine.Flag | None:
+    """The open flag whose id was posted as `flag`, worked out anew; None when the plan has moved on."""
+    client = _chosen_client(desk, program, typed.get("for"))
+    today = today_for(client, now) if client else now.date()
+    view = program_view(program, client=client, on=today)
+    return next((f for f in view.open_flags() if f.id == typed.get("flag")), None)
+
+
+def _week_no(view: ProgramView, wanted: int | None, today: date) -> int:
+    if wanted:
+        return max(1, min(wanted, len(view.weeks)))
+    start = view.program.start_on
+    return max(1, min((today - start).days // 7 + 1, len(view.weeks))) if start else 1

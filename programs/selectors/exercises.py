@@ -1,0 +1,39 @@
+"""Reading the exercise library."""
+
+from django.db.models import Q, QuerySet
+
+from coachdesk.practice.models import Membership
+from coachdesk.practice.text import fold
+from programs.models import Exercise
+
+
+def visible_exercises(desk: Membership) -> QuerySet[Exercise]:
+    """The library and the practice's own exercises."""
+    return Exercise.objects.filter(Q(practice=None) | Q(practice_id=desk.practice_id))
+
+
+def exercise_rows(desk: Membership, *, query: str = "", muscle: str = "", kind: str = "") -> QuerySet[Exercise]:
+    """Exercises by name, filtered by words in it, a muscle trained directly, or how they are loaded."""
+    rows = visible_exercises(desk)
+    for word in fold(query).split():
+        rows = rows.filter(folded__contains=word)
+    if muscle:
+        rows = rows.filter(muscles__muscle=muscle, muscles__share=1000)
+    if kind:
+        rows = rows.filter(equipment_kind=kind)
+    return rows.prefetch_related("muscles", "substitutes__substitute").order_by("folded", "id")
+
+
+def exercise_choices(desk: Membership) -> list[tuple[int, str]]:
+    """(id, name) of every exercise, for a list to choose from."""
+    return list(visible_exercises(desk).order_by("folded", "id").values_list("id", "name"))
+
+
+def exercises_by_name(desk: Membership) -> dict[str, Exercise]:
+    """Every exercise under its folded name and its code; the practice's own win over the library's."""
+    found: dict[str, Exercise] = {}
+    rows = visible_exercises(desk).order_by("practice_id", "id")
+    for row in sorted(rows, key=lambda r: r.practice_id is not None):
+        found[row.folded] = row
+        found[row.code] = row
+    return found

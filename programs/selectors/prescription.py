@@ -1,0 +1,251 @@
+"""What a programme prescribes for one client: rows beside the engine's answer, week by week."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from clients.mapping import client_traits
+from clients.models import Client
+from clients.selectors import with_traits
+from coachdesk import engine
+from programs.mapping import Kits, exercise_traits, session_plan, strengths_by_exercise
+from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
+from programs.words import effort_words, load_words
+from programs.selectors.programs import current_programs, weeks_of
+
+# Without a client nothing is known of screening or maxima; saying so on every row of a template is noise.
+NEEDS_CLIENT = {
+    "maximum_unknown", "screening_missing", "clearance_expired", "load_not_makeable", "drop_removed",
+    "failure_for_untrained", "sets_below_band",
+}  # fmt: skip
+NOBODY = engine.ClientTraits(level="intermediate", age=None, goal="size", screening="ok")
+
+
+def in_week(flag: engine.Flag, week_no: int) -> bool:
+    """Whether a flag concerns this week; one that names no week concerns every week."""
+    return week_no in (flag.weeks or (flag.where.week_no or week_no,))
+
+
+@dataclass(frozen=True)
+class ExerciseView:
+    """A planned exercise, its flat fields for editing, and what the engine makes of it."""
+
+    row: PlannedExercise
+    prescribed: engine.PrescribedExercise
+
+    @property
+    def scheme(self) -> engine.Scheme:
+        return engine.scheme_from_json(self.row.scheme)
+
+    @property
+    def words(self) -> str:
+        return engine.scheme_words(self.scheme)
+
+    @property
+    def loads(self) -> str:
+        return load_words(self.prescribed.sets)
+
+    @property
+    def effort(self) -> str:
+        return effort_words(self.prescribed.sets)
+
+    @property
+    def setup(self) -> str:
+        return next((step.setup for step in self.steps if step.load is not None), "")
+
+    @property
+    def steps(self) -> list[engine.PrescribedStep]:
+        return [step for one in self.prescribed.sets for step in one]
+
+
+@dataclass(frozen=True)
+class SessionView:
+    """A planned session with its exercises; `on` is None in a template."""
+
+    row: PlannedSession
+    prescribed: engine.PrescribedSession
+    exercises: tuple[ExerciseView, ...]
+    on: date | None
+    severities: tuple[str, ...] = ()
+
+    @property
+    def day_name(self) -> str:
+        return ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")[self.row.day]
+
+    @property
+    def severity(self) -> str:
+        """The worst of the session's open flags, or nothing."""
+        return next((s for s in ("stop", "check", "note") if s in self.severities), "")
+
+    @property
+    def whole_minutes(self) -> int:
+        return round(self.seconds / 60)
+
+    @property
+    def seconds(self) -> float:
+        return self.prescribed.seconds
+
+    @property
+    def set_count(self) -> int:
+        return sum(len(e.prescribed.sets) for e in self.exercises)
+
+
+@dataclass(frozen=True)
+class WeekView:
+    """One week: its Monday (None in a template), seven lists of sessions, and sets per muscle."""
+
+    week_no: int
+    monday: date | None
+    days: tuple[tuple[SessionView, ...], ...]
+    totals: engine.WeekTotals | None
+
+
+@dataclass(frozen=True)
+class ProgramView:
+    """Everything the editor shows of one programme for one client (or for nobody)."""
+
+    program: Program
+    client: Client | None
+    blocks: tuple[Block, ...]
+    weeks: tuple[WeekView, ...]
+    flags: tuple[engine.Flag, ...]
+    dismissed: dict[str, FlagDecision] = field(default_factory=dict)
+
+    def week(self, week_no: int) -> WeekView | None:
+        return self.weeks[week_no - 1] if 0 < week_no <= len(self.weeks) else None
+
+    def session(self, pk: int) -> SessionView | None:
+        return next((s for w in self.weeks for day in w.days for s in day if s.row.pk == pk), None)
+
+    def exercise(self, pk: int) -> ExerciseView | None:
+        return next(
+            (e for w in self.weeks for d in w.days for s in d for e in s.exercises if e.row.pk == pk), None
+        )
+
+    def open_flags(self, week_no: int | None = None) -> list[engine.Flag]:
+        """Flags nobody set aside, of one week or of all."""
+        return [
+            f for f in self.flags if f.id not in self.dismissed and (week_no is None or in_week(f, week_no))
+        ]
+
+
+def _rows(program: Program) -> tuple[list[Block], list[PlannedSession]]:
+    blocks = list(program.blocks.order_by("first_week", "id"))
+    sessions = list(
+        PlannedSession.objects.filter(block__in=[b.pk for b in blocks])
+        .select_related("place")
+        .prefetch_related("exercises__exercise__muscles")
+        .order_by("week_no", "day", "position", "id")
+    )
+    known = {b.pk: b for b in blocks}
+    for session in sessions:
+        session.block = known[session.block_id]
+        session.block.program = program
+    return blocks, sessions
+
+
+def _in_order(session: PlannedSession) -> list[PlannedExercise]:
+    return sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
+
+
+def _plans(
+    sessions: Iterable[PlannedSession], client: Client | None, estimates: Iterable[StrengthEstimate], kits: Kits
+) -> tuple[engine.SessionPlan, ...]:
+    traits: dict[int, engine.ExerciseTraits] = {}
+    strengths = strengths_by_exercise(estimates)
+    plans = []
+    for session in sessions:
+        exercises = _in_order(session)
+        for one in exercises:
+            if one.exercise_id not in traits:
+                traits[one.exercise_id] = exercise_traits(one.exercise)
+        kit = kits.at(session.place or (client.place if client else None))
+        plans.append(session_plan(session, exercises, traits=traits, strengths=strengths, kit=kit))
+    return tuple(plans)
+
+
+def program_view(program: Program, *, client: Client | None, on: date) -> ProgramView:
+    """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`."""
+    blocks, sessions = _rows(program)
+    estimates = list(client.strength_estimates.all()) if client else []
+    plans = _plans(sessions, client, estimates, Kits())
+    traits = client_traits(client, on) if client else NOBODY
+    answer = engine.prescribe_weeks(plans, traits)
+    flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
+    decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
+    weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
+    return ProgramView(program, client, tuple(blocks), weeks, flags, decided)
+
+
+def _weeks(
+    program: Program, count: int, sessions: Sequence[PlannedSession], answer: engine.PrescribedProgram,
+    flags: tuple[engine.Flag, ...], decided: dict[str, FlagDecision],
+) -> tuple[WeekView, ...]:  # fmt: skip
+    prescribed = {s.key: s for s in answer.sessions}
+    totals = {w.week_no: w for w in answer.weeks}
+    severities: dict[engine.Key, list[str]] = {}
+    for flag in flags:
+        if flag.where.session_key is not None and flag.id not in decided:
+            severities.setdefault(flag.where.session_key, []).append(flag.severity)
+    grid: list[list[list[SessionView]]] = [[[] for _ in range(7)] for _ in range(count)]
+    for row in sessions:
+        if row.week_no > count:
+            continue
+        done = prescribed[row.pk]
+        views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
+        start = program.start_on
+        on = start + timedelta(days=7 * (row.week_no - 1) + row.day) if start else None
+        grid[row.week_no - 1][row.day].append(SessionView(row, done, views, on, tuple(severities.get(row.pk, ()))))
+    return tuple(
+        WeekView(
+            n + 1, program.start_on + timedelta(weeks=n) if program.start_on else None,
+            tuple(tuple(day) for day in days), totals.get(n + 1),
+        )
+        for n, days in enumerate(grid)
+    )  # fmt: skip
+
+
+def session_view(session: PlannedSession, *, client: Client | None, on: date) -> SessionView:
+    """One session on its own, as prescribed for `client`."""
+    estimates = list(client.strength_estimates.all()) if client else []
+    rows = PlannedSession.objects.filter(pk=session.pk).select_related("place")
+    row = rows.prefetch_related("exercises__exercise__muscles").get()
+    plans = _plans([row], client, estimates, Kits())
+    traits = client_traits(client, on) if client else NOBODY
+    done = engine.prescribe_session(plans[0], traits)
+    views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
+    return SessionView(session, done, views, None)
+
+
+def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[engine.Flag, ...]]:
+    """Open flags of this week's sessions for each client, by client id. The same number of queries for any number.
+
+    Last week is prescribed too, so that two hard sessions across the border are seen; only this week's are kept.
+    """
+    programs = current_programs(clients, today)
+    weeks = {
+        pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today
+    }
+    by_program = {programs[pk].pk: pk for pk in weeks}
+    rows = PlannedSession.objects.filter(
+        block__program__in=list(by_program), week_no__in={n for w in weeks.values() for n in (w - 1, w)}
+    )
+    rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles")
+    sessions: dict[int, list[PlannedSession]] = {}
+    for row in rows.order_by("week_no", "day", "position", "id"):
+        pk = by_program[row.block.program_id]
+        if weeks[pk] - 1 <= row.week_no <= weeks[pk]:
+            sessions.setdefault(pk, []).append(row)
+    estimates: dict[int, list[StrengthEstimate]] = {}
+    for estimate in StrengthEstimate.objects.filter(client__in=list(weeks)):
+        estimates.setdefault(estimate.client_id, []).append(estimate)
+    decided = set(FlagDecision.objects.filter(program__in=list(by_program)).values_list("program_id", "flag_id"))
+    kits, found = Kits(), {}
+    for client in with_traits([c for c in clients if c.pk in weeks]):
+        plans = _plans(sessions.get(client.pk, []), client, estimates.get(client.pk, []), kits)
+        answer = engine.prescribe_weeks(plans, client_traits(client, today))
+        mine = programs[client.pk].pk
+        found[client.pk] = tuple(
+            f for f in answer.flags if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided
+        )
+    return found

@@ -1,0 +1,108 @@
+"""Adding, changing, ordering and removing the exercises of a planned session."""
+
+from collections.abc import Mapping
+
+from django.core.exceptions import ValidationError
+
+from coachdesk import engine
+from coachdesk.practice.merge import merge, values_at
+from coachdesk.practice.models import Membership, Values
+from coachdesk.practice.tape import fields_of, write
+from programs.models import Exercise, PlannedExercise, PlannedSession
+from programs.services.programs import subject_of
+
+FIRST_SCHEME = {"kind": "straight", "sets": "3", "load_kind": "effort", "load_value": "", "reps": "8", "rir": "2",
+                "rest": "2 min", "ladder": ""}  # fmt: skip
+MOST_EXERCISES = 20
+
+
+def add_exercise(
+    *, by: Membership, session: PlannedSession, exercise: Exercise, scheme: engine.Scheme | None = None
+) -> PlannedExercise:
+    """Put an exercise at the end of a session; three sets of eight with two in reserve unless told otherwise."""
+    fields = dict(FIRST_SCHEME)
+    if exercise.rep_kind != "reps":
+        fields["reps"] = "30 s" if exercise.rep_kind == "seconds" else "20 m"
+    value = scheme or engine.scheme_from_fields(fields, "kg")
+    label = f"Add {exercise.name} to {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        there = session.exercises.count()
+        if there >= MOST_EXERCISES:
+            raise ValidationError(f"{session.name} has {there} exercises; {MOST_EXERCISES} is the most.")
+        last = session.exercises.order_by("-position").values_list("position", flat=True).first() or 0
+        return tape.create(
+            PlannedExercise(
+                session=session, position=last + 1, exercise=exercise, scheme=engine.scheme_to_json(value)
+            )
+        )
+
+
+def _flat(values: Values, unit: str) -> Values:
+    """A row's columns with its scheme taken apart, so that two people's edits meet field by field."""
+    try:
+        fields: Values = engine.scheme_to_fields(engine.scheme_from_json(values["scheme"]), unit)
+    except engine.EngineError:
+        # A scheme of several parts has no flat fields: it stands or is replaced as a whole.
+        fields = {"kind": "series"}
+    return {"exercise_id": values["exercise_id"], "cue": values["cue"], **fields}
+
+
+def edit_exercise(
+    *, by: Membership, planned: PlannedExercise, version: int, fields: Mapping[str, str], unit: str,
+    exercise_id: int | None = None, cue: str | None = None,
+) -> PlannedExercise:  # fmt: skip
+    """Change an exercise's scheme (flat fields of the engine), its movement, or its cue.
+
+    Raises engine.FieldErrors for what cannot be read, StaleEdit when somebody changed the same fields.
+    """
+    mine_scheme = engine.scheme_from_fields(fields, unit)
+    session = planned.session
+    label = f"Change {planned.exercise.name}, {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        row = tape.lock(planned)
+        now = fields_of(row)
+        mine = {**engine.scheme_to_fields(mine_scheme, unit)}
+        mine["exercise_id"] = exercise_id if exercise_id is not None else row.exercise_id
+        mine["cue"] = cue if cue is not None else row.cue
+        base = now if version == row.version else values_at(row, version)
+        merged = merge(row, base=_flat(base, unit) if base else None, theirs=_flat(now, unit), mine=mine)
+        row.exercise_id, row.cue = merged.pop("exercise_id"), merged.pop("cue")
+        row.scheme = engine.scheme_to_json(engine.scheme_from_fields(merged, unit))
+        return tape.save(row)
+
+
+def set_scheme(*, by: Membership, planned: PlannedExercise, scheme: engine.Scheme) -> PlannedExercise:
+    """Give an exercise this scheme, as a remedy or a copy does."""
+    session = planned.session
+    label = f"Change {planned.exercise.name}, {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        row = tape.lock(planned)
+        row.scheme = engine.scheme_to_json(scheme)
+        return tape.save(row)
+
+
+def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None:
+    """One place earlier or later within its session; at the edge nothing happens."""
+    session = planned.session
+    with write(
+        f"Move {planned.exercise.name} {'up' if up else 'down'}, {session.name}, week {session.week_no}",
+        by=by, subject=subject_of(session.block.program),
+    ) as tape:  # fmt: skip
+        rows = sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
+        index = next(n for n, row in enumerate(rows) if row.pk == planned.pk)
+        other = index - 1 if up else index + 1
+        if 0 <= other < len(rows):
+            rows[index], rows[other] = rows[other], rows[index]
+        for position, row in enumerate(rows, start=1):
+            if row.position != position:
+                locked = tape.lock(row)
+                locked.position = position
+                tape.save(locked)
+
+
+def remove_exercise(*, by: Membership, planned: PlannedExercise) -> None:
+    """Take an exercise out of its session; what was logged stays, and undo brings it back."""
+    session = planned.session
+    label = f"Delete {planned.exercise.name} from {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        tape.delete(planned)

@@ -1,0 +1,35 @@
+"""Loading the exercises every practice starts with; running it again changes nothing."""
+
+from django.db import transaction
+
+from coachdesk.practice.text import fold
+from programs.library.exercises import LIBRARY
+from programs.models import Exercise, ExerciseMuscle, Substitute
+
+
+def load_library() -> int:
+    """Make or update the library's rows, which belong to no practice. Gives how many exercises there are."""
+    with transaction.atomic():
+        known = {row.code: row for row in Exercise.objects.filter(practice=None)}
+        for one in LIBRARY:
+            row = known.setdefault(one.code, Exercise(code=one.code))
+            row.name, row.folded, row.description = one.name, fold(one.name), one.description
+            row.pattern, row.equipment_kind, row.rep_kind = one.pattern, one.equipment_kind, one.rep_kind
+            row.implements, row.limbs = one.implements, one.limbs
+            row.spotter, row.endurance = one.spotter, one.endurance
+            row.full_clean()
+            row.save()
+        mine = [known[one.code].pk for one in LIBRARY]
+        ExerciseMuscle.objects.filter(exercise__in=mine).delete()
+        Substitute.objects.filter(exercise__in=mine).delete()
+        ExerciseMuscle.objects.bulk_create(
+            ExerciseMuscle(exercise=known[one.code], muscle=code, share=round(share * 1000))
+            for one in LIBRARY
+            for code, share in one.muscles
+        )
+        Substitute.objects.bulk_create(
+            Substitute(exercise=known[one.code], substitute=known[code], rank=rank)
+            for one in LIBRARY
+            for rank, code in enumerate(one.substitutes, start=1)
+        )
+    return len(LIBRARY)

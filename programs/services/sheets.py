@@ -1,0 +1,112 @@
+"""Handing a session over: an immutable copy of what was prescribed, with its cautions."""
+
+import hashlib
+import json
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from clients.selectors import today_for
+from coachdesk import engine
+from coachdesk.practice.models import Membership
+from coachdesk.practice.tape import write
+from programs.models import IssuedSheet, PlannedSession
+from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, program_view
+from programs.selectors.programs import session_on
+from programs.services.flags import dismiss_flag
+
+CAUTIONS = (
+    "Stop and tell your coach: chest pain, faintness, unusual breathlessness or palpitations, sudden severe headache, "
+    "sharp pain, new numbness or weakness, calf swelling or warmth, a joint that locks or gives way, fever.",
+    "New loss of bladder or bowel control, or dark urine or severe swelling in the days after: seek medical care.",
+    "This sheet supports a qualified coach and replaces neither medical advice nor licensed practice nor local rules.",
+)
+SPOTTER = "Spotter or safeties: {names}."
+
+
+class HandoverStopped(Exception):
+    """A stop stands against this session; handing over needs the coach's written reason."""
+
+    def __init__(self, flags: list[engine.Flag]) -> None:
+        super().__init__("A stop stands against this session.")
+        self.flags = flags
+
+
+def stops_for(view: ProgramView, session_id: int) -> list[engine.Flag]:
+    """The stops nobody has answered that concern this session."""
+    return [f for f in view.open_flags() if f.severity == "stop" and f.where.session_key in (None, session_id)]
+
+
+def issue_sheet(*, by: Membership, session: PlannedSession, now: datetime, why: str = "") -> IssuedSheet:
+    """Issue the sheet of a client's planned session; the same content again gives the sheet already issued.
+
+    Raises HandoverStopped when a stop is open and `why` is empty; ValidationError for a template.
+    """
+    program = session.block.program
+    client, on = program.client, session_on(session)
+    if client is None or on is None:
+        raise ValidationError("A template has no client; assign it first, then hand out its sheets.")
+    view = program_view(program, client=client, on=today_for(client, now))
+    stops = stops_for(view, session.pk)
+    if stops and not why.strip():
+        raise HandoverStopped(stops)
+    with write(f"Issue {session.name}, week {session.week_no}, to {client.name}", by=by, at=now) as tape:
+        for flag in stops:
+            dismiss_flag(by=by, program=program, flag=flag, why=why, now=now)
+        shown = view.session(session.pk)
+        if shown is None:
+            raise ValidationError("This session lies outside the weeks of its programme.")
+        reasons = [d.why for d in program.flag_decisions.filter(code__in=["screening_missing", "clearance_expired"])]
+        body = sheet_body(shown, view, sorted(set(reasons)))
+        digest = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
+        same = IssuedSheet.objects.filter(planned_session=session, digest=digest).order_by("-id").first()
+        if same is not None:
+            return same
+        return tape.create(
+            IssuedSheet(client=client, planned_session=session, for_on=on, issued_at=now, digest=digest, body=body)
+        )
+
+
+def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dict[str, Any]:
+    """The sheet as plain JSON, version 1; logs and the printed page read nothing else."""
+    client = view.client
+    place = shown.row.place or (client.place if client else None)
+    exercises = [_exercise(n, e) for n, e in enumerate(shown.exercises, start=1)]
+    spotted = [e["name"] for e in exercises if e["spotter"] and e["near_failure"]]
+    cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + list(CAUTIONS)
+    return {
+        "v": 1, "client": client.name if client else "", "title": shown.row.name, "program": view.program.name,
+        "for_on": shown.on.isoformat() if shown.on else None, "week_no": shown.row.week_no,
+        "place": place.name if place else "", "unit": client.unit if client else "kg",
+        "minutes": round(shown.seconds / 60), "note": shown.row.note, "cautions": cautions, "stops": reasons,
+        "exercises": exercises,
+    }  # fmt: skip
+
+
+def _exercise(position: int, view: ExerciseView) -> dict[str, Any]:
+    exercise = view.row.exercise
+    steps = [_step(step) for step in view.steps]
+    near = any(s["to_failure"] or (s["rir"] is not None and s["rir"] <= 1) for s in steps)
+    return {
+        "position": position, "planned_exercise": view.row.pk, "exercise": exercise.pk, "name": exercise.name,
+        "cue": view.row.cue, "scheme": engine.scheme_words(view.scheme), "implements": exercise.implements,
+        "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
+        "machine": "", "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
+        "notes": [engine.sentence(note) for note in view.prescribed.notes],
+    }  # fmt: skip
+
+
+def _warmup(step: engine.PrescribedStep) -> dict[str, Any]:
+    return {"load": step.load, "unit": step.unit, "setup": step.setup, "reps": step.reps_low}
+
+
+def _step(step: engine.PrescribedStep) -> dict[str, Any]:
+    return {
+        "set": step.set_no, "step": step.step_no, "side": step.side, "load": step.load, "unit": step.unit,
+        "setup": step.setup, "reps_low": step.reps_low, "reps_high": step.reps_high, "to_failure": step.to_failure,
+        "rep_kind": step.rep_kind, "rir": step.rir, "rest_s": step.rest_s,
+        "expected_reps": None if step.expected_reps is None else round(step.expected_reps, 2),
+        "strength_before": round(step.strength_before, 4),
+        "because": [engine.sentence(reason) for reason in step.because],
+    }  # fmt: skip

@@ -1,0 +1,75 @@
+"""Recording tested lifts, and working estimates out anew from all the evidence."""
+
+from collections.abc import Iterable
+from datetime import date
+from itertools import groupby
+
+from clients.models import Client
+from coachdesk import engine
+from coachdesk.practice.models import Membership, Values
+from coachdesk.practice.tape import derived, write
+from programs.mapping import observation_of
+from programs.models import Exercise, StrengthEstimate, StrengthObservation
+from programs.selectors.strength import observations_of
+
+
+def record_test(
+    *, by: Membership, client: Client, exercise: Exercise, load: int, unit: str, reps: int, on: date,
+    side: str = "b", machine: str = "",
+) -> StrengthObservation:  # fmt: skip
+    """A lift that was tested: load (thousandths of `unit`) for so many reps, none left in reserve."""
+    label = f"Record {exercise.name} {engine.format_load(load)} {unit} x {reps} for {client.name}"
+    with write(label, by=by, subject=f"client:{client.pk}") as tape:
+        row = tape.create(
+            StrengthObservation(
+                client=client, exercise=exercise, side=side, machine=machine, on=on, load=load, unit=unit,
+                reps=reps, rir=0.0, is_test=True,
+            )
+        )  # fmt: skip
+        refresh_estimates(client.pk, [exercise.pk])
+    return row
+
+
+def remove_test(*, by: Membership, observation: StrengthObservation) -> None:
+    """Take a tested lift back; undo brings it again."""
+    with write(f"Remove the test {observation}", by=by, subject=f"client:{observation.client_id}") as tape:
+        tape.delete(observation)
+        refresh_estimates(observation.client_id, [observation.exercise_id])
+
+
+def refresh_estimates(client_id: int, exercise_ids: Iterable[int] | None = None) -> None:
+    """Work out the client's estimates anew (of these exercises, or all). Call inside `write`."""
+    client = Client.objects.get(pk=client_id)
+    rows = StrengthEstimate.objects.filter(client_id=client_id)
+    if exercise_ids is not None:
+        exercise_ids = set(exercise_ids)
+        rows = rows.filter(exercise_id__in=exercise_ids)
+    fresh = []
+    evidence = observations_of(client, exercise_ids)
+    for (exercise_id, side, machine), group in groupby(evidence, lambda o: (o.exercise_id, o.side, o.machine)):
+        seen = list(group)
+        found = engine.estimate_strength(
+            tuple(observation_of(o) for o in seen), as_of=seen[-1].on, endurance=seen[0].exercise.endurance
+        )
+        if found is not None:
+            fresh.append(
+                StrengthEstimate(
+                    client_id=client_id, exercise_id=exercise_id, side=side, machine=machine, mean_kg=found.mean_kg,
+                    low_kg=found.low_kg, high_kg=found.high_kg, sd_log=found.sd_log,
+                    trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on,
+                    count=found.count,
+                )
+            )  # fmt: skip
+    rows.delete()
+    StrengthEstimate.objects.bulk_create(fresh)
+
+
+def _after_undo(touched: list[Values]) -> None:
+    by_client: dict[int, set[int]] = {}
+    for values in touched:
+        by_client.setdefault(values["client_id"], set()).add(values["exercise_id"])
+    for client_id, exercise_ids in by_client.items():
+        refresh_estimates(client_id, exercise_ids)
+
+
+derived("programs.strengthobservation", _after_undo)

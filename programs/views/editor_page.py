@@ -1,0 +1,79 @@
+"""Drawing the editor, whole or in part: what its views share."""
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.core.exceptions import ValidationError
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+
+from coachdesk.htmx import render_page, wants_partial
+from coachdesk.practice.doors import desk_of
+from programs import selectors
+from programs.models import PlannedSession, Program
+
+PAGE = "programs/program_detail.html"
+
+
+def page_number(request: HttpRequest, name: str, *, least: int = 1) -> int | None:
+    """A whole number from the address or the form; None when it is missing or is none."""
+    text = request.POST.get(name) or request.GET.get(name) or ""
+    if not text.isascii() or not text.isdigit() or len(text) > 18 or int(text) < least:
+        return None
+    return int(text)
+
+
+def add_errors(form: Form, wrong: ValidationError) -> None:
+    """Put a service's errors where the person can see them: at the field, or over the form."""
+    if hasattr(wrong, "error_dict"):
+        for name, errors in wrong.error_dict.items():
+            form.add_error(name if name in form.fields else None, errors)
+    else:
+        form.add_error(None, wrong)
+
+
+def _context(request: HttpRequest, program: Program, **wanted: Any) -> dict[str, Any]:
+    looking_as = request.POST.get("for") or request.GET.get("for")
+    page = selectors.editor(desk_of(request), program, now=timezone.now(), looking_as=looking_as, **wanted)
+    return {"page": page, "program": program, "client": page.view.client, "partial": wants_partial(request)}
+
+
+def editor_response(
+    request: HttpRequest, program: Program, *, status: int = 200, forms: dict[str, Form] | None = None, **wanted: Any
+) -> HttpResponse:
+    """The editor's page, or the part of it that moves when htmx asked."""
+    context = {**_context(request, program, **wanted), "forms": forms or {}}
+    return render_page(request, PAGE, context, partial="editor", status=status)
+
+
+def row_response(request: HttpRequest, session: PlannedSession, row: int, *, status: int = 200, **wanted: Any) -> Any:
+    """One row of the opened session with everything that its change may have moved, as out-of-band parts."""
+    program = session.block.program
+    if not wants_partial(request):
+        if status == 200:
+            return back_to(request, program, session=session.pk, anchor=f"row-{row}")
+        return editor_response(request, program, status=status, session=session.pk, **wanted)
+    context = _context(request, program, session=session.pk, **wanted)
+    context["row"] = next((r for r in context["page"].rows if r.pk == row), None)
+    response = render(request, "programs/_row_answer.html", context, status=status)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+def back_to(
+    request: HttpRequest, program: Program, *, session: int | None = None, week: int | None = None, anchor: str = ""
+) -> HttpResponse:
+    """To the editor after a change: the same session or week, drawn anew for htmx, by redirect otherwise."""
+    session = session or page_number(request, "session")
+    week = week or page_number(request, "week")
+    if wants_partial(request):
+        return editor_response(request, program, session=session, week=week)
+    looking_as = request.POST.get("for") or request.GET.get("for") or ""
+    query = {"session": session, "week": None if session else week, "for": looking_as}
+    text = urlencode({k: v for k, v in query.items() if v})
+    path = reverse("programs:program_detail", args=[program.pk])
+    return redirect(f"{path}{'?' + text if text else ''}{'#' + anchor if anchor else ''}")

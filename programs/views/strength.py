@@ -1,0 +1,58 @@
+"""A client's maxima and programmes, as pages and as panels of the client's page."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from clients.doors import get_client_or_404
+from clients.selectors import today_for
+from coachdesk.htmx import render_page
+from coachdesk.practice.doors import desk_of, writer_of
+from programs import selectors, services
+from programs.forms import StrengthTestForm
+
+
+@require_GET
+def client_programs(request: HttpRequest, pk: int) -> HttpResponse:
+    """The client's programmes, newest first."""
+    client = get_client_or_404(request, pk)
+    today = today_for(client, timezone.now())
+    context = {
+        "client": client, "today": today, "programs": selectors.programs_of(client),
+        "current": selectors.current_program(client, today),
+    }  # fmt: skip
+    return render_page(request, "programs/client_programs.html", context, partial="panel")
+
+
+@require_http_methods(["GET", "POST"])
+def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
+    """Estimates with their doubt, tests, and a form to record another."""
+    client = get_client_or_404(request, pk)
+    today = today_for(client, timezone.now())
+    exercises = selectors.visible_exercises(desk_of(request)).filter(rep_kind="reps").order_by("folded", "id")
+    initial = {"unit": client.unit, "on": today, "side": "b"}
+    form = StrengthTestForm(request.POST or None, exercises=exercises, today=today, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        row = services.record_test(by=writer_of(request), client=client, **form.cleaned_data)
+        messages.success(request, f"Recorded: {row}.")
+        return redirect("programs:client_strength", pk=pk)
+    context = {
+        "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
+        "tests": selectors.tests_of(client)[:30],
+    }  # fmt: skip
+    status = 422 if form.errors else 200
+    return render_page(request, "programs/client_strength.html", context, partial="panel", status=status)
+
+
+@require_POST
+def strength_test_delete(request: HttpRequest, pk: int, test_pk: int) -> HttpResponse:
+    """Take a tested lift back."""
+    client = get_client_or_404(request, pk)
+    test = selectors.tests_of(client).filter(pk=test_pk).first()
+    if test is None:
+        raise Http404
+    services.remove_test(by=writer_of(request), observation=test)
+    messages.success(request, f"Removed: {test}.")
+    return redirect("programs:client_strength", pk=pk)

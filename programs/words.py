@@ -1,0 +1,57 @@
+"""What the engine prescribed, in the few words a cell has room for."""
+
+from collections.abc import Iterable, Sequence
+
+from coachdesk import engine
+
+Steps = Sequence[engine.PrescribedStep]
+
+
+def load_words(sets: Iterable[Steps]) -> str:
+    """The loads of every set: '70, 70, 70 kg'; the steps of one set joined by slashes: '80/65/50 kg'."""
+    parts, unit = [], ""
+    for steps in sets:
+        loads = [engine.format_load(s.load) if s.load is not None else "-" for s in steps]
+        unit = next((s.unit for s in steps if s.load is not None), unit)
+        parts.append("/".join(loads))
+    if not parts or all(set(part) <= {"-", "/"} for part in parts):
+        return ""
+    return f"{', '.join(parts)} {unit}".strip()
+
+
+def effort_words(sets: Iterable[Steps]) -> str:
+    """What to expect of every step: reps where it goes to failure, else the reserve left: 'RIR 2.4, 1.2, 0.3'."""
+    reps, reserve = [], []
+    for steps in sets:
+        if any(s.expected_reps is None for s in steps):
+            continue
+        if any(s.to_failure for s in steps):
+            reps.append("/".join(f"{s.expected_reps:.0f}" for s in steps))
+        elif steps and steps[-1].rir_expected is not None:
+            reserve.append(f"{max(0.0, steps[-1].rir_expected):.1f}")
+    words = []
+    if reps:
+        words.append(f"reps {', '.join(reps)}")
+    if reserve:
+        words.append(f"RIR {', '.join(reserve)}")
+    return "; ".join(words)
+
+
+def rep_words(step: engine.PrescribedStep) -> str:
+    """'8', '6-8', 'to failure', '30 s', '20 m'."""
+    if step.to_failure:
+        return "to failure"
+    unit = {"seconds": " s", "metres": " m"}.get(step.rep_kind, "")
+    low, high = step.reps_low, step.reps_high
+    return f"{low if low == high or high is None else f'{low}-{high}'}{unit}"
+
+
+def flag_where(flag: engine.Flag, sessions: dict[object, str], exercises: dict[object, str]) -> str:
+    """Where a flag points: 'week 4, Upper A, Bench press, chest'."""
+    where = flag.where
+    weeks = flag.weeks or ((where.week_no,) if where.week_no else ())
+    parts = [f"week {weeks[0]}" if len(weeks) == 1 else f"weeks {weeks[0]} to {weeks[-1]}"] if weeks else []
+    parts += [sessions[where.session_key]] if where.session_key in sessions else []
+    parts += [exercises[where.exercise_key]] if where.exercise_key in exercises else []
+    parts += [engine.muscle(where.muscle).name] if where.muscle else []
+    return ", ".join(parts)
