@@ -18,35 +18,36 @@ TEMPLATES: dict[str, str] = {
     "lower_quarter": "Taken from the lower quarter of the estimate ({maximum} {unit}) instead of its middle "
     "({mean} {unit}): {why}.",
     "rounded": "{target} {unit} cannot be made; {made} {unit} is the {direction} that can.",
-    "next_down": "The nearest load would not be lighter than the step before: {made} {unit} is the next one down.",
-    "resolved": "{made} {unit} is {off} % off {target} {unit}, so the reps go from {before} to {reps} to keep "
-    "{rir} in reserve.",
+    "next_down": "The nearest load is no lighter than the step before; next one down: {made} {unit}.",
+    "resolved": "{made} {unit} is {off} % off {target} {unit}, so the reps go from {before} to {reps} "
+    "to keep {rir} in reserve.",
     "strength_left": "With {strength} % of strength left, {left} reps could be done at this load.",
     "held_rir": "The reserve is kept and the load follows the strength left ({strength} %).",
     "ramp": "No maximum is known: go up in small steps until {reps} reps leave {rir} in reserve.",
     "no_maximum": "No maximum is known, so the load of this {rule} cannot be worked out.",
     "drop_unknown": "The load before this drop is not known yet: take it off on the day.",
-    "no_equipment": "No equipment is set up for this exercise: {made} {unit} is rounded to half a unit and may "
-    "not be one that can be made.",
+    "no_equipment": "No equipment is set up for this exercise: {made} {unit} is rounded to half a unit "
+    "and may not be one that can be made.",
+    "by_effort": "Reps in reserve decide the load of this timed or measured step.",
     "no_units": "This equipment has no units: choose the step that leaves the reserve asked for.",
     "no_body_mass": "The body mass is not known, so the load cannot be worked out.",
     "not_makeable": "{target} {unit} cannot be made here; the nearest is {made} {unit}, {off} % off.",
-    "reps_out_of_range": "At {made} {unit}, {low} to {high} reps would miss the reserve of {rir} by {missed}.",
-    "drop_removed": "The drop to {target} {unit} is below the lightest load ({lightest} {unit}) and is left out.",
+    "reps_out_of_range": "At {made} {unit}, {low} to {high} reps miss the reserve of {rir} by {missed}.",
+    "drop_removed": "The drop to {target} {unit} is left out: the lightest load is {lightest} {unit}.",
     "not_predicted": "At {percent} % of 1RM reps to failure are not predicted.",
     "warmup": "{percent} % of the working load of {load} {unit}.",
-    "sets_above_band": "{muscle}: {sets} fractional sets in week {week}, by the low count; the band ends at {high}.",
+    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at {high}.",
     "sets_below_band": "{muscle}, marked to grow: {sets} fractional sets in week {week}, by the high count; "
     "the band starts at {low}.",
-    "sessions_too_close": "{muscle} is worked hard in {first} ({first_units} units) and again in {second} "
-    "({second_units} units) {days} days later; at least {needed} days are asked for.",
+    "sessions_too_close": "{muscle}: {first} ({first_units} units of fatigue) and {second} ({second_units}) are "
+    "both hard; days between them: {days}, asked for: {needed}.",
     "maximum_unknown": "{exercise}: the scheme asks for a {rule}, and no maximum is known.",
-    "screening_missing": "{count} exercises are planned to failure or as a maximum, the first being {exercise}, "
+    "screening_missing": "{exercise} is planned to failure or as a maximum (exercises so planned: {count}), "
     "and no screening is on file.",
-    "clearance_expired": "{count} exercises are planned to failure or as a maximum, the first being {exercise}, "
+    "clearance_expired": "{exercise} is planned to failure or as a maximum (exercises so planned: {count}), "
     "and the clearance has expired.",
-    "failure_for_untrained": "{exercise} is planned with {rir} in reserve; below {needed} is too near failure "
-    "for this training age.",
+    "failure_for_untrained": "{exercise} is planned with {rir} in reserve; at this training age it should be "
+    "{needed} or more.",
 }
 
 
@@ -60,6 +61,11 @@ class Because:
     def get(self, name: str) -> float | str | None:
         """The number of that name, or None."""
         return dict(self.numbers).get(name)
+
+
+def reason(kind: str, **numbers: float | str) -> Because:
+    """A Because with its numbers given by name."""
+    return Because(kind, tuple(numbers.items()))
 
 
 def _shown(value: object) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
+from itertools import pairwise
 
 from .constants import value
 from .equations import CHART, CURVE_NAMES, EQUATION_NAMES, EQUATIONS, chart_fraction
@@ -66,7 +67,7 @@ class Curve:
 
 
 def _chart_reps(fraction: float) -> float:
-    for (r0, f0), (r1, f1) in zip(CHART, CHART[1:], strict=False):
+    for (r0, f0), (r1, f1) in pairwise(CHART):
         if fraction >= f1:
             return r0 + (r1 - r0) * (f0 - fraction) / (f0 - f1)
     return _EDGE

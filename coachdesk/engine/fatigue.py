@@ -40,7 +40,7 @@ def half_life_hours(client: ClientTraits, to_failure: bool, rules: Rules = DEFAU
 
 
 def fatigue_on(impulses: Sequence[tuple[float, float, float]], at_hours: float) -> float:
-    """Units left at `at_hours` of impulses given as (hours when, units, half-life in h); later ones are ignored."""
+    """Units left at `at_hours` of impulses (hours when, units, half-life in h); later ones are ignored."""
     number("hours", at_hours, 0, 1_000_000)
     total = 0.0
     for impulse in items("impulses", impulses):

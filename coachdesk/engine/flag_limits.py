@@ -24,7 +24,7 @@ Found = tuple[SessionSummary, ExercisePlan, float]
 
 
 def limit_flags(sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> list[Flag]:
-    """A stop when work to the limit is planned without screening; a check when the untrained go near failure."""
+    """A stop for work to the limit without screening; a check when the untrained go near failure."""
     made = []
     at_limit = [(one, plan, rir) for one in sessions for plan, rir in one.limits if rir < _AT_LIMIT]
     if at_limit and client.screening != "ok":

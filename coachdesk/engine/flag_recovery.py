@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 
 from .because import Because
 from .constants import source
@@ -67,7 +68,7 @@ def _hard_sessions(
 def _pairs(sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> list[_Pair]:
     made = []
     for hard in _hard_sessions(sessions, client, rules).values():
-        for first, second in zip(hard, hard[1:], strict=False):
+        for first, second in pairwise(hard):
             needed = needed_days(first.work.failure_sets, client, rules)
             if second.day - first.day < needed:
                 made.append(_Pair(first, second, needed))

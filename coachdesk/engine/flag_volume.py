@@ -93,13 +93,11 @@ def _cut(
 def _raise(
     plans: tuple[SessionPlan, ...], client: ClientTraits, rules: Rules, code: str, low: float
 ) -> tuple[Edit, ...]:
-    """Edits that bring a week's high count up to `low`: sets onto direct exercises with the fewest; or none."""
-    rows = [row for row in _rows([summary(p, client, rules) for p in plans], code, rules) if row[3][-1] > 0]
+    """Edits that bring a week's high count up to `low`: sets onto direct work with the fewest; or none."""
+    every = _rows([summary(p, client, rules) for p in plans], code, rules)
+    rows = [row for row in every if row[3][-1] > 0]
     direct = [row for row in rows if row[1] >= 1] or rows
-    total = sum(
-        share * sum(high)
-        for _, share, _, high in _rows([summary(p, client, rules) for p in plans], code, rules)
-    )
+    total = sum(share * sum(high) for _, share, _, high in every)
     sets = [len(row[3]) for row in direct]
     while total < low - _SLACK:
         i = min(range(len(direct)), key=lambda i: sets[i], default=None)

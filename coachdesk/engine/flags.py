@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from .because import Because, sentence
 from .plans import Key
@@ -35,8 +36,7 @@ class Remedy:
     edits: tuple[Edit, ...]
 
 
-@dataclass(frozen=True)
-class Where:
+class Where(NamedTuple):
     """The place of a flag; None where it does not apply."""
 
     week_no: int | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, TypeVar
 
 C = TypeVar("C", bound=type)
@@ -9,7 +10,7 @@ C = TypeVar("C", bound=type)
 
 def hash_once(cls: C) -> C:
     """Keep the hash of a frozen dataclass on the instance: nested plans are hashed on every look-up."""
-    compute = cls.__hash__
+    compute: Callable[[Any], int] = vars(cls)["__hash__"]
 
     def __hash__(self: Any) -> int:  # noqa: N807
         kept = self.__dict__.get("_hash")
@@ -22,6 +23,6 @@ def hash_once(cls: C) -> C:
         # text hashes differ between processes, so the kept one must not travel in a pickle
         return {name: value for name, value in self.__dict__.items() if name != "_hash"}
 
-    cls.__hash__ = __hash__  # type: ignore[assignment,method-assign]
-    cls.__getstate__ = __getstate__  # type: ignore[attr-defined]
+    setattr(cls, "__hash__", __hash__)  # noqa: B010
+    setattr(cls, "__getstate__", __getstate__)  # noqa: B010
     return cls

@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 
 from .because import Because
-from .choose_load import Choice, Setting, choose, setting_of
+from .choose_load import Choice, choose
+from .constants import value
 from .curves import curve_for
 from .errors import instance
 from .fatigue import _impulse
@@ -14,12 +15,14 @@ from .plans import ClientTraits, ExercisePlan, SessionPlan
 from .prescribed import PrescribedExercise, PrescribedSession, PrescribedStep
 from .rules import DEFAULT, Rules
 from .scheme import StepRule, expand
+from .setting import Setting, scale_of, setting_of
 from .strength_left import LIGHTEST_FAILURE, Model, model_for
 from .timing import gap_seconds, lead_in_seconds, sets_seconds
 from .volume import count_sets
 from .warmup import warmup_steps
 
 _UNKNOWN_RIR = 2.0
+_HEAVY_WARMUP = value("warmup_deposit_above")
 
 
 def prescribe_session(
@@ -57,6 +60,7 @@ def _exercise(plan: ExercisePlan, setting: Setting, ledgers: Ledgers, warm_up: b
     lead_in = lead_in_seconds(warmups, traits, rules)
     ledgers.rest(lead_in)
     runner = _Runner(plan, setting, ledgers)
+    runner.book_warmups(warmups, top)
     done = tuple(runner.run_set(n, steps, n == len(sets)) for n, steps in enumerate(sets, 1))
     impulse = sum(step.impulse for steps in done for step in steps)
     seconds = lead_in + sets_seconds(done, traits, rules)
@@ -75,6 +79,18 @@ class _Runner:
         self.change_s = setting.rules.change_over_s(plan.exercise.equipment_kind)
         self.name = str(plan.exercise.key)
         self.notes: list[Because] = []
+
+    def book_warmups(self, warmups: tuple[PrescribedStep, ...], top: int | None) -> None:
+        """Warm-ups cost nothing (maxima were measured after warming up) unless close to the working load."""
+        scale = scale_of(self.setting)
+        for step in warmups:
+            fraction = scale.fraction(step.load) if step.load else None
+            if fraction is None or not top or (step.load or 0) <= _HEAVY_WARMUP * top:
+                continue
+            left = self.model.reps_left(fraction, 1.0)
+            fast, slow = self.model.cost(fraction, 1.0, min(left, float(step.reps_high)), left)
+            self.ledgers.deposit(self.name, step.side, self.traits.muscles, fast, slow)
+            self.ledgers.rest(step.rest_s)
 
     def run_set(self, set_no: int, steps: tuple[StepRule, ...], last_set: bool) -> tuple[PrescribedStep, ...]:
         """The steps of one set; drops that cannot be made are left out, and noted."""

@@ -55,7 +55,7 @@ class PrescribedStep:
 
     @property
     def counted_reps(self) -> float:
-        """Reps for volume and time: expected where predicted, else the top of what is written (10 if open)."""
+        """Reps for volume and time: as predicted, else the top of what is written (10 when open)."""
         if self.expected_reps is not None:
             return self.expected_reps
         return float(self.reps_high or 10)

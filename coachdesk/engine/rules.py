@@ -12,21 +12,17 @@ from .frozen import hash_once
 Band = tuple[float, float]
 
 
-def _band(name: str) -> Band:
-    return (value(f"band_{name}_low"), value(f"band_{name}_high"))
-
-
 @hash_once
 @dataclass(frozen=True)
 class Rules:
     """Every default; sources stand beside the same names in `constants.CONSTANTS`."""
 
     curve: str = "handbook"
-    band_health: Band = _band("health")
-    band_novice: Band = _band("novice")
-    band_intermediate: Band = _band("intermediate")
-    band_advanced: Band = _band("advanced")
-    band_hold: Band = _band("hold")
+    band_health: Band = (value("band_health_low"), value("band_health_high"))
+    band_novice: Band = (value("band_novice_low"), value("band_novice_high"))
+    band_intermediate: Band = (value("band_intermediate_low"), value("band_intermediate_high"))
+    band_advanced: Band = (value("band_advanced_low"), value("band_advanced_high"))
+    band_hold: Band = (value("band_hold_low"), value("band_hold_high"))
     high_fatigue: float = value("high_fatigue")
     high_fatigue_careful: float = value("high_fatigue_careful")
     hours_apart: float = value("hours_apart")

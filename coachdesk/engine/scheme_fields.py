@@ -27,7 +27,7 @@ _BETWEEN_ROWS = r";|,\s+|(?<=x\d),|(?<=x\d\d),|(?<=x \d),|(?<=x \d\d),"
 _ROW = "a load, x and reps, such as 75 x 10"
 
 
-class FieldErrors(EngineError):
+class FieldErrors(EngineError):  # noqa: N818 - it carries several
     """Several fields are wrong: `errors` maps field name to message."""
 
     def __init__(self, errors: dict[str, str]) -> None:

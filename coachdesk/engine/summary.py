@@ -9,6 +9,7 @@ from .plans import ClientTraits, ExercisePlan, SessionPlan
 from .prescribe import _prescribe
 from .prescribed import PrescribedExercise, PrescribedSession, PrescribedStep
 from .rules import Rules
+from .scheme import StepRule, expand
 from .volume import MuscleWeek, add_weeks, exercise_muscles
 
 
@@ -22,7 +23,7 @@ class MuscleSession:
 
 @dataclass(frozen=True)
 class SessionSummary:
-    """One session: plan, prescription, sets per muscle, fatigue per muscle, exercises that go to the limit."""
+    """One session: plan, prescription, sets per muscle, fatigue per muscle, nearness to failure."""
 
     plan: SessionPlan
     prescribed: PrescribedSession
@@ -40,7 +41,8 @@ def summary(session: SessionPlan, client: ClientTraits, rules: Rules) -> Session
     limits = []
     for plan, exercise in pairs:
         nearest = min((planned_rir(step, rules) for steps in exercise.sets for step in steps), default=10.0)
-        limits.append((plan, nearest))
+        written = min(_written_rir(rule) for steps in expand(plan.scheme) for rule in steps)
+        limits.append((plan, min(nearest, written)))
     muscles = add_weeks(exercise_muscles(exercise).items() for exercise in made.exercises)
     noted = tuple((plan, exercise) for plan, exercise in pairs if exercise.notes)
     return SessionSummary(session, made, muscles, _fatigue(made), tuple(limits), noted)
@@ -53,6 +55,13 @@ def planned_rir(step: PrescribedStep, rules: Rules) -> float:
     if step.to_failure or (step.fraction is not None and step.fraction >= rules.maximum_work):
         return 0.0
     return 10.0 if step.rir is None else step.rir
+
+
+def _written_rir(rule: StepRule) -> float:
+    """The reserve a rep maximum leaves, known also while the 1RM is not: 1 rep at 1RM is a maximum test."""
+    if rule.load.kind != "rep_max" or not rule.reps.counts_reps or rule.reps.kind == "failure":
+        return 10.0
+    return max(0.0, (rule.load.value or 0.0) - rule.reps.high)
 
 
 def _fatigue(session: PrescribedSession) -> tuple[tuple[str, MuscleSession], ...]:

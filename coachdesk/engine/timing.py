@@ -55,7 +55,7 @@ def lead_in_seconds(
     """Set-up plus warm-ups with the rest after each: what passes before the first working set."""
     instance("exercise", exercise, ExerciseTraits)
     instance("rules", rules, Rules)
-    steps = items("warm-ups", warmups)
+    steps: tuple[PrescribedStep, ...] = items("warm-ups", warmups)
     for step in steps:
         instance("warm-up", step, PrescribedStep)
     return rules.setup_s + sum(_step_seconds(step, exercise, rules) + step.rest_s for step in steps)

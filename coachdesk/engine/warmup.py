@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from .because import Because
-from .choose_load import Setting, thousandths
+from .because import reason
 from .equipment import Barbell, Equipment, Ordinal, _makeable, _setup_text, plates_per_side, rounded
 from .prescribed import PrescribedStep
+from .setting import Setting, in_units
 
 
 @lru_cache(maxsize=8192)
@@ -31,8 +31,7 @@ def warmup_steps(setting: Setting, working_load: int | None) -> tuple[Prescribed
 
 
 def _step(eq: Equipment, setting: Setting, n: int, load: int, reps: int, working: int) -> PrescribedStep:
-    percent = 100 * load / working
-    why = Because("warmup", (("percent", percent), ("load", thousandths(working)), ("unit", eq.unit)))
+    why = reason("warmup", percent=100 * load / working, load=in_units(working), unit=eq.unit)
     return PrescribedStep(
         set_no=0,
         step_no=n,

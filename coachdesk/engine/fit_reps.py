@@ -1,0 +1,72 @@
+"""Reps that fit a load after rounding: the planned reserve is kept, the reps follow."""
+
+from __future__ import annotations
+
+import math
+
+from .because import Because, reason
+from .curves import curve_for
+from .scheme import StepRule
+from .setting import Scale, Setting, in_units
+
+_SLACK = 1e-9
+Fit = tuple[int, int, float | None, tuple[Because, ...]]
+
+
+def fit_reps(
+    setting: Setting, scale: Scale, step: StepRule, load: int, target: float, base: float | None
+) -> Fit:
+    """(reps low, reps high, planned reserve, reasons) for `load` made where `target` was wanted.
+
+    `base` is the maximum the target was taken from. Re-solved only when the load is further off than the
+    house rule; whole reps, rounded down, so that the reserve is kept or grows.
+    """
+    low, high = step.reps.low, step.reps.high
+    if step.reps.kind == "failure":
+        return (low, high, 0.0, ())
+    if not step.reps.counts_reps or not base or step.load.is_drop:
+        # a drop's reserve is set against the strength left, not against a fresh maximum
+        return (low, high, step.rir, ())
+    curve = curve_for(setting.rules.curve, setting.exercise.endurance)
+    wanted, made = max(target + scale.offset, 1.0), max(load + scale.offset, 1.0)
+    planned = step.rir if step.rir is not None else max(0.0, curve.reps_left(wanted / base) - high)
+    off = made / wanted - 1
+    if step.load.kind == "fixed" or abs(off) <= setting.rules.resolve_above:
+        return (low, high, planned, ())
+    fits = curve.reps_left(made / base) - planned
+    return _whole_reps(setting, step, load, target, off, fits, planned)
+
+
+def _whole_reps(
+    setting: Setting, step: StepRule, load: int, target: float, off: float, fits: float, planned: float
+) -> Fit:
+    low, high, unit = step.reps.low, step.reps.high, setting.unit
+    whole = max(1, min(1000, math.floor(fits + _SLACK)))
+    if step.reps.kind == "range":
+        kept = max(low, min(high, whole))
+        missed = fits - kept
+        # too light is harmless and often meant (rounding down), so only a wide gap counts there
+        counts = missed < 0 or (not setting.careful and abs(off) > setting.rules.far_off_above)
+        if counts and abs(missed) > setting.rules.rir_missed:
+            numbers: dict[str, float | str] = {
+                "made": in_units(load),
+                "unit": unit,
+                "low": low,
+                "high": high,
+                "rir": planned,
+            }
+            return (kept, kept, planned, (reason("reps_out_of_range", **numbers, missed=abs(missed)),))
+        return (low, kept, planned, ())
+    if whole == high:
+        return (low, high, planned, ())
+    why = reason(
+        "resolved",
+        made=in_units(load),
+        unit=unit,
+        off=100 * abs(off),
+        target=in_units(target),
+        before=high,
+        reps=whole,
+        rir=planned,
+    )
+    return (whole, whole, planned, (why,))

@@ -1,0 +1,75 @@
+"""What the loads of one exercise depend on besides its steps: maxima, moved body mass, loads at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from .constants import value
+from .equipment import BodyWeight, Equipment, Ordinal, _makeable
+from .frozen import hash_once
+from .loads import from_kg
+from .plans import ClientTraits, ExercisePlan, ExerciseTraits
+from .rules import Rules
+from .scheme import expand
+from .strength import Strength
+
+_QUARTER = value("lower_quarter")
+# nothing needs to be set up for plain body weight, and bands have no units anyway
+_ALWAYS_THERE: dict[str, Equipment] = {
+    "bodyweight": BodyWeight("body weight", "kg"),
+    "band": Ordinal("band", ("band",)),
+}
+
+
+@hash_once
+@dataclass(frozen=True)
+class Setting:
+    """A cache key; `unit` is the equipment's, without equipment that of the first fixed load, else kg."""
+
+    exercise: ExerciseTraits
+    equipment: Equipment | None
+    strength: Strength | None
+    unit: str
+    careful: bool
+    body_kg: float | None
+    rules: Rules
+
+
+def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Setting:
+    """The setting of a planned exercise for a client."""
+    equipment = plan.equipment or _ALWAYS_THERE.get(plan.exercise.equipment_kind)
+    unit = equipment.unit if equipment else ""
+    if not equipment:
+        unit = next((step.load.unit for steps in expand(plan.scheme) for step in steps if step.load.unit), "")
+    careful = client.is_careful(rules.older_age)
+    return Setting(plan.exercise, equipment, plan.strength, unit or "kg", careful, client.body_kg, rules)
+
+
+class Scale:
+    """Maxima, moved body mass and makeable loads of a setting, in thousandths of its unit."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.unit = setting.unit
+        self.loads = _makeable(setting.equipment) if setting.equipment else ()
+        body = setting.exercise.body_share * (setting.body_kg or 0.0)
+        self.offset = from_kg(body, self.unit) if body else 0.0
+        self.no_mass = setting.exercise.body_share > 0 and setting.body_kg is None
+        known = None if self.no_mass else setting.strength
+        self.mean = from_kg(known.mean_kg, self.unit) if known else None
+        self.low = from_kg(known.lower_quarter_kg(_QUARTER), self.unit) if known else None
+
+    def fraction(self, load: int) -> float | None:
+        """Load as a fraction of the mean 1RM, moved body mass included."""
+        return (load + self.offset) / self.mean if self.mean else None
+
+
+@lru_cache(maxsize=4096)
+def scale_of(setting: Setting) -> Scale:
+    """The scale of a setting; kept."""
+    return Scale(setting)
+
+
+def in_units(thousandths: float) -> float:
+    """Thousandths as units, for a sentence; never below zero."""
+    return round(max(0.0, thousandths) / 1000, 3)
