@@ -1,0 +1,130 @@
+"""Reading clients and places: who may be seen, the list, and what holds on a day."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q, QuerySet, prefetch_related_objects
+
+from clients.equipment_words import MadeLoads, equipment_words, made_loads
+from clients.mapping import age_on, equipment_value, latest_screening, precautions_on, screening_state
+from clients.models import Client, Equipment, Place, Precaution
+from coachdesk.engine import MUSCLES, EngineError, Muscle
+from coachdesk.practice.models import Membership
+from coachdesk.practice.selectors import visible_coaches
+from coachdesk.practice.text import fold
+
+__all__ = [
+    "ClientPage", "EquipmentRow", "age_on", "client_page", "client_rows", "equipment_rows", "latest_screening",
+    "marks_of", "past_precautions", "place_rows", "precautions_on", "screening_state", "today_for",
+    "visible_clients", "visible_equipment", "visible_places", "visible_precautions",
+    "with_traits",
+]  # fmt: skip
+
+PAGE = 100
+
+
+def visible_clients(desk: Membership) -> QuerySet[Client]:
+    """Clients this member may see, archived ones too, with coach, coach's user and place."""
+    rows = Client.objects.filter(visible_coaches(desk))
+    return rows.select_related("coach__user", "place", "practice").order_by("folded", "id").distinct()
+
+
+def visible_precautions(desk: Membership) -> QuerySet[Precaution]:
+    """Precautions of the clients this member may see."""
+    clients = visible_clients(desk).order_by().values("pk")
+    return Precaution.objects.filter(client__in=clients).select_related("client").order_by("id")
+
+
+def visible_places(desk: Membership) -> QuerySet[Place]:
+    """Every place of the practice, by name."""
+    return Place.objects.filter(practice_id=desk.practice_id).order_by("name", "id")
+
+
+def visible_equipment(desk: Membership) -> QuerySet[Equipment]:
+    """Every piece of equipment of the practice."""
+    rows = Equipment.objects.filter(place__practice_id=desk.practice_id)
+    return rows.select_related("place").order_by("place_id", "id")
+
+
+def client_rows(desk: Membership, query: str = "", archived: bool = False) -> QuerySet[Client]:
+    """The client list: by name, found by any part of it whatever the case and accents."""
+    rows = visible_clients(desk).filter(archived_on__isnull=not archived)
+    for word in fold(query).split():
+        rows = rows.filter(folded__contains=word)
+    return rows.prefetch_related("screenings")
+
+
+@dataclass(frozen=True)
+class ClientPage:
+    """One page of the list, and whether there are more after it."""
+
+    clients: Sequence[Client]
+    next_after: int | None
+
+
+def client_page(rows: QuerySet[Client], *, after: int | None = None, limit: int = PAGE) -> ClientPage:
+    """Up to `limit` clients behind the one with id `after`; an id that is not in the list begins at its start."""
+    last = rows.filter(pk=after).first() if after else None
+    if last is not None:
+        rows = rows.filter(Q(folded__gt=last.folded) | Q(folded=last.folded, pk__gt=last.pk))
+    found = list(rows[: limit + 1])
+    more = len(found) > limit
+    return ClientPage(found[:limit], found[limit - 1].pk if more else None)
+
+
+def today_for(client: Client, now: datetime) -> date:
+    """The civil date where the client is; UTC when the zone's name is unknown to this machine."""
+    try:
+        zone = ZoneInfo(client.time_zone)
+    except (KeyError, ValueError, OSError):
+        zone = ZoneInfo("UTC")
+    return now.astimezone(zone).date()
+
+
+def with_traits(clients: Iterable[Client]) -> list[Client]:
+    """The same clients with everything that `clients.mapping.client_traits` reads, in three queries."""
+    found = list(clients)
+    prefetch_related_objects(found, "screenings", "precautions", "marked_muscles")
+    return found
+
+
+def past_precautions(client: Client, on: date) -> list[Precaution]:
+    """Precautions no longer, or not yet, in force on that day, latest first."""
+    current = {row.pk for row in precautions_on(client, on)}
+    return sorted((row for row in client.precautions.all() if row.pk not in current), key=lambda row: -row.pk)
+
+
+def marks_of(client: Client) -> list[tuple[Muscle, str]]:
+    """Every muscle with its aim, '' where none is set, in the engine's order."""
+    aims = {mark.muscle: mark.aim for mark in client.marked_muscles.all()}
+    return [(muscle, aims.get(muscle.code, "")) for muscle in MUSCLES]
+
+
+def place_rows(desk: Membership) -> QuerySet[Place]:
+    """The practice's places with their equipment."""
+    return visible_places(desk).prefetch_related("equipment")
+
+
+@dataclass(frozen=True)
+class EquipmentRow:
+    """One line of a place's page. `made` is None for bands, and `problem` says why a broken row makes nothing."""
+
+    equipment: Equipment
+    words: str
+    made: MadeLoads | None
+    problem: str = ""
+
+
+def equipment_rows(place: Place) -> list[EquipmentRow]:
+    """A place's equipment in words, with the loads that can be made."""
+    return [_equipment_row(row) for row in place.equipment.order_by("kind", "name", "id")]
+
+
+def _equipment_row(row: Equipment) -> EquipmentRow:
+    try:
+        value = equipment_value(row)
+        return EquipmentRow(row, equipment_words(value), made_loads(value))
+    except EngineError as problem:
+        return EquipmentRow(row, "", None, str(problem))

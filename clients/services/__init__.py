@@ -1,0 +1,18 @@
+"""Writing about clients and places; every act goes on the tape."""
+
+from clients.services.people import archive_client, create_client, edit_client, restore_client
+from clients.services.places import (
+    add_equipment,
+    add_starting_set,
+    create_place,
+    edit_equipment,
+    remove_equipment,
+    rename_place,
+)
+from clients.services.standing import add_precaution, end_precaution, mark_muscles, record_screening
+
+__all__ = [
+    "add_equipment", "add_precaution", "add_starting_set", "archive_client", "create_client", "create_place",
+    "edit_client", "edit_equipment", "end_precaution", "mark_muscles", "record_screening", "remove_equipment",
+    "rename_place", "restore_client",
+]  # fmt: skip

@@ -1,0 +1,101 @@
+"""Creating, editing, archiving and restoring clients."""
+
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.exceptions import PermissionDenied, ValidationError
+
+from clients.models import Client
+from clients.selectors import today_for
+from clients.services.stale import take_over
+from coachdesk.practice.models import Membership
+from coachdesk.practice.tape import write
+from coachdesk.practice.text import fold
+
+OLDEST_BIRTH = date(1910, 1, 1)
+YOUNGEST_YEARS = 5
+
+
+def create_client(*, by: Membership, now: datetime, coach: Membership | None = None, **fields: Any) -> Client:
+    """A new client of `coach` (by default of the one who acts); `fields` are Client's own. ValidationError.
+
+    Unit and time zone are the practice's unless given.
+    """
+    fields = {"unit": by.practice.unit, "time_zone": by.practice.time_zone, **fields}
+    row = Client(practice=by.practice, coach=coach or by, **fields)
+    with write(f"Add client {row.name}", by=by, at=now) as tape:
+        _check(row, by=by, now=now)
+        made = tape.create(row)
+        if not tape.act.subject:
+            tape.act.subject = f"client:{made.pk}"
+            tape.act.save(update_fields=["subject"])
+        return made
+
+
+def edit_client(*, by: Membership, client: Client, version: int, now: datetime, **fields: Any) -> Client:
+    """Change `fields` of a client last seen at `version`. Raises StaleEdit, ValidationError."""
+    with write(f"Edit client {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
+        row = take_over(tape.lock(client), version=version, fields=fields)
+        _check(row, by=by, now=now)
+        return tape.save(row)
+
+
+def archive_client(*, by: Membership, client: Client, now: datetime) -> Client:
+    """Take a client off the lists; everything is kept. Does nothing to one already archived."""
+    with write(f"Archive client {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
+        row = tape.lock(client)
+        row.archived_on = row.archived_on or today_for(row, now)
+        return tape.save(row)
+
+
+def restore_client(*, by: Membership, client: Client, now: datetime) -> Client:
+    """Put an archived client back on the lists."""
+    with write(f"Restore client {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
+        row = tape.lock(client)
+        row.archived_on = None
+        return tape.save(row)
+
+
+def _check(row: Client, *, by: Membership, now: datetime) -> None:
+    """What the database cannot say about a client; sets the folded name."""
+    row.folded = fold(row.name)[:240]
+    errors: dict[str, str] = {}
+    if row.name.strip() and not any(char.isalnum() for char in row.folded):
+        errors["name"] = f"'{row.name[:40]}' holds no letter; write the name as it should stand on the sheet."
+    if row.place_id is not None and row.place.practice_id != by.practice_id:  # type: ignore[union-attr]
+        errors["place"] = "This place belongs to another practice; choose one of your own."
+    errors.update(_zone_error(row.time_zone))
+    if not errors:
+        errors.update(_date_errors(row, today_for(row, now)))
+    if errors:
+        raise ValidationError(errors)
+    _check_coach(row, by=by)
+
+
+def _check_coach(row: Client, *, by: Membership) -> None:
+    if row.coach.practice_id != by.practice_id or not row.coach.can_write:
+        raise ValidationError({"coach": f"{row.coach.user.name} is no coach of this practice; choose one who is."})
+    if by.role != Membership.Role.OWNER and row.coach_id != by.pk:
+        raise PermissionDenied("Only the owner of the practice can give a client to another coach.")
+
+
+def _zone_error(name: str) -> dict[str, str]:
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return {"time_zone": f"'{name[:40]}' is not a time zone; write it like 'Europe/Lisbon' or 'UTC'."}
+    return {}
+
+
+def _date_errors(row: Client, today: date) -> dict[str, str]:
+    errors = {}
+    born, since = row.born_on, row.training_since_on
+    youngest = today - timedelta(days=366 * YOUNGEST_YEARS)
+    if isinstance(born, date) and not OLDEST_BIRTH <= born <= youngest:
+        errors["born_on"] = f"{born:%d %b %Y} cannot be a birth date here; write one from 1910 to {youngest:%b %Y}."
+    if isinstance(since, date) and since > today:
+        errors["training_since_on"] = f"{since:%d %b %Y} is in the future; write the day training began, or nothing."
+    if isinstance(since, date) and isinstance(born, date) and since < born:
+        errors["training_since_on"] = f"{since:%d %b %Y} lies before the birth date; write a later day."
+    return errors

@@ -1,0 +1,77 @@
+"""Fixtures that every test may use: a small cast of people, and a browser signed in as each."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.test import Client as Browser
+
+from coachdesk.practice.models import Membership
+from tests.factories.practice import MembershipFactory, PracticeFactory
+
+
+@pytest.fixture
+def now() -> datetime:
+    """Tue 24 Nov 2026, noon."""
+    return datetime(2026, 11, 24, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def desk(db: None) -> Membership:
+    """A coach."""
+    return MembershipFactory(practice=PracticeFactory(name="North Hall"), user__name="Ana Reis")
+
+
+@pytest.fixture
+def owner(desk: Membership) -> Membership:
+    """The owner of the coach's practice."""
+    return MembershipFactory(practice=desk.practice, user__name="Olu Mensah", owner=True)
+
+
+@pytest.fixture
+def assistant(desk: Membership) -> Membership:
+    """Assists the coach and reads only."""
+    made = MembershipFactory(practice=desk.practice, user__name="Ida Holm", assistant=True)
+    made.assists.add(desk)
+    return made
+
+
+@pytest.fixture
+def stranger(db: None) -> Membership:
+    """A coach of another practice."""
+    return MembershipFactory(practice=PracticeFactory(name="South Hall"), user__name="Sam Stranger")
+
+
+def _signed_in(member: Membership) -> Browser:
+    browser = Browser()
+    browser.force_login(member.user)
+    return browser
+
+
+@pytest.fixture
+def as_coach(desk: Membership) -> Browser:
+    """A browser signed in as the coach."""
+    return _signed_in(desk)
+
+
+@pytest.fixture
+def as_owner(owner: Membership) -> Browser:
+    """A browser signed in as the owner."""
+    return _signed_in(owner)
+
+
+@pytest.fixture
+def as_assistant(assistant: Membership) -> Browser:
+    """A browser signed in as the assistant."""
+    return _signed_in(assistant)
+
+
+@pytest.fixture
+def as_stranger(stranger: Membership) -> Browser:
+    """A browser signed in at another practice."""
+    return _signed_in(stranger)
+
+
+@pytest.fixture
+def anonymous(db: None) -> Browser:
+    """A browser that is not signed in."""
+    return Browser()

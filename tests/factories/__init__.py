@@ -1,0 +1,1 @@
+"""Rows for tests, made with plain defaults; one module an app."""

@@ -1,0 +1,104 @@
+"""Places, equipment, clients and what stands about them, for tests."""
+
+from datetime import date
+
+import factory
+
+from clients.models import Client, Equipment, MarkedMuscle, Place, Precaution, Screening
+from clients.questions import QUESTIONS
+from clients.services.places import columns
+from coachdesk.engine import Barbell, BodyWeight, Dumbbells, Ordinal, Stack
+from coachdesk.practice.text import fold
+from tests.factories.practice import MembershipFactory, PracticeFactory
+
+KG_BAR = Barbell("Bar and plates", "kg", 20_000, ((25_000, 4), (20_000, 4), (10_000, 4), (5_000, 4), (2_500, 4)))
+KG_DUMBBELLS = Dumbbells("Dumbbells", "kg", tuple(range(2_000, 32_001, 2_000)))
+KG_STACK = Stack("Stack", "kg", tuple(range(5_000, 100_001, 5_000)), (2_500,))
+BODY = BodyWeight("Body weight", "kg", (0, 5_000, 10_000))
+BANDS = Ordinal("Bands", ("light", "medium", "strong"))
+ALL_NO = {"v": 1, **{question.key: "no" for question in QUESTIONS}, "effort": "hard"}
+
+
+class PlaceFactory(factory.django.DjangoModelFactory):
+    """A place without equipment."""
+
+    class Meta:
+        model = Place
+
+    practice = factory.SubFactory(PracticeFactory)
+    name = factory.Sequence(lambda n: f"Gym {n}")
+
+
+class EquipmentFactory(factory.django.DjangoModelFactory):
+    """A kg bar with plates; traits for the other kinds, or `value=` for any engine equipment."""
+
+    class Meta:
+        model = Equipment
+        exclude = ("value",)
+
+    class Params:
+        value = KG_BAR
+        dumbbells = factory.Trait(value=KG_DUMBBELLS)
+        stack = factory.Trait(value=KG_STACK)
+        body_weight = factory.Trait(value=BODY)
+        bands = factory.Trait(value=BANDS)
+
+    place = factory.SubFactory(PlaceFactory)
+    kind = factory.LazyAttribute(lambda made: columns(made.value)["kind"])
+    name = factory.LazyAttribute(lambda made: columns(made.value)["name"])
+    unit = factory.LazyAttribute(lambda made: columns(made.value)["unit"])
+    spec = factory.LazyAttribute(lambda made: columns(made.value)["spec"])
+
+
+class ClientFactory(factory.django.DjangoModelFactory):
+    """A client of a coach, screened nowhere; `archived=True` takes them off the lists."""
+
+    class Meta:
+        model = Client
+
+    class Params:
+        archived = factory.Trait(archived_on=date(2026, 1, 5))
+
+    coach = factory.SubFactory(MembershipFactory)
+    practice = factory.SelfAttribute("coach.practice")
+    name = factory.Sequence(lambda n: f"Client {n}")
+    folded = factory.LazyAttribute(lambda made: fold(made.name))
+    goal = Client.Goal.SIZE
+    level = Client.Level.INTERMEDIATE
+
+
+class ScreeningFactory(factory.django.DjangoModelFactory):
+    """Every question answered no on 1 Sep 2026; `refer=True` for one that needs a clinician."""
+
+    class Meta:
+        model = Screening
+
+    class Params:
+        refer = factory.Trait(outcome=Screening.Outcome.REFER, answers={**ALL_NO, "disease": "yes"})
+
+    client = factory.SubFactory(ClientFactory)
+    asked_on = date(2026, 9, 1)
+    expires_on = date(2027, 9, 1)
+    outcome = Screening.Outcome.CLEAR
+    answers = ALL_NO
+
+
+class PrecautionFactory(factory.django.DjangoModelFactory):
+    """A precaution that always was."""
+
+    class Meta:
+        model = Precaution
+
+    client = factory.SubFactory(ClientFactory)
+    words = "No overhead work on the right"
+
+
+class MarkedMuscleFactory(factory.django.DjangoModelFactory):
+    """Chest, to grow."""
+
+    class Meta:
+        model = MarkedMuscle
+
+    client = factory.SubFactory(ClientFactory)
+    muscle = "chest"
+    aim = MarkedMuscle.Aim.GROW
