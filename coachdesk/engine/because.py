@@ -36,11 +36,12 @@ TEMPLATES: dict[str, str] = {
     "drop_removed": "The drop to {target} {unit} is left out: the lightest load is {lightest} {unit}.",
     "not_predicted": "At {percent} % of 1RM reps to failure are not predicted.",
     "warmup": "{percent} % of the working load of {load} {unit}.",
-    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at {high}.",
+    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at "
+    "{high}.",
     "sets_below_band": "{muscle}, marked to grow: {sets} fractional sets in week {week}, by the high count; "
     "the band starts at {low}.",
-    "sessions_too_close": "{muscle}: {first} ({first_units} units of fatigue) and {second} ({second_units}) are "
-    "both hard; days between them: {days}, asked for: {needed}.",
+    "sessions_too_close": "{muscle}: {first} ({first_units} units of fatigue) and {second} ({second_units}) "
+    "are both hard; days between them: {days}, asked for: {needed}.",
     "maximum_unknown": "{exercise}: the scheme asks for a {rule}, and no maximum is known.",
     "screening_missing": "{exercise} is planned to failure or as a maximum (exercises so planned: {count}), "
     "and no screening is on file.",
