@@ -1,0 +1,17 @@
+"""The doors to session logs and set logs: found, or 404 to a stranger."""
+
+from django.http import HttpRequest
+
+from coachdesk.practice.doors import desk_of, get_or_404
+from programs.logs import selectors
+from programs.logs.models import SessionLog, SetLog
+
+
+def get_session_log_or_404(request: HttpRequest, pk: int) -> SessionLog:
+    """A session log of a client this person may see."""
+    return get_or_404(selectors.visible_session_logs(desk_of(request)), request, pk)
+
+
+def get_set_log_or_404(request: HttpRequest, pk: int) -> SetLog:
+    """A set log of a client this person may see."""
+    return get_or_404(selectors.visible_set_logs(desk_of(request)), request, pk)

@@ -1,0 +1,101 @@
+"""Reading one typed number: every refusal says what is wrong, the value, and what would be right."""
+
+import unicodedata
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from coachdesk import engine
+from coachdesk.engine.loads import decimal_text
+
+MOST = {"reps": 100, "seconds": 3600, "metres": 5000}
+MOST_RIR = 10
+# A typed load this far from the planned one is asked about even when it looks like no known slip:
+# common practice, no source.
+FAR_ABOVE, FAR_BELOW = 1.5, 0.6
+SHOWN = 40
+
+
+def _shown(text: str) -> str:
+    return text if len(text) <= SHOWN else text[:SHOWN] + "..."
+
+
+def read_whole(text: str, low: int, high: int, what: str) -> int:
+    """A whole number within [low, high]; full-width digits are read too."""
+    plain = unicodedata.normalize("NFKC", text).strip()
+    if plain.isascii() and plain.isdigit() and len(plain) <= 9 and low <= int(plain) <= high:
+        return int(plain)
+    raise ValidationError(
+        f"'{_shown(text)}' is not a number of {what} that can be kept; {low} to {high}, no decimals."
+    )
+
+
+def read_reps(text: str, rep_kind: str) -> int:
+    """Reps, seconds or metres that were done, at least 1."""
+    return read_whole(text, 1, MOST[rep_kind], rep_kind)
+
+
+def read_rir(text: str) -> float:
+    """Reps in reserve, 0 to 10, halves allowed, comma or point."""
+    right = f"a number from 0 to {MOST_RIR}, such as 2 or 1.5"
+    try:
+        rir = float(decimal_text("RIR", text.strip(), right))
+    except engine.EngineError:
+        rir = -1.0
+    if not 0 <= rir <= MOST_RIR:
+        raise ValidationError(f"'{_shown(text)}' is not a RIR; {right}.")
+    return rir
+
+
+def read_load(text: str, unit: str, planned: int | None) -> int:
+    """A load in thousandths of `unit`. Zero only where nothing or zero was planned: body weight."""
+    try:
+        load = engine.parse_load(text.strip(), unit).thousandths
+    except engine.EngineError:
+        raise ValidationError(
+            f"'{_shown(text)}' is not a load in {unit}; a number such as 42.5, with at most three decimals."
+        ) from None
+    if load == 0 and planned:
+        raise ValidationError(f"A load of 0 {unit} cannot be kept; leave it blank for the planned load.")
+    return load
+
+
+def doubt_about(load: int, planned: int | None, unit: str) -> str | None:
+    """Words that ask about a load far from the planned one, or None when it is near, or nothing was planned."""
+    if not load or not planned:
+        return None
+    ratio = load / planned
+    if FAR_BELOW < ratio < FAR_ABOVE:
+        return None
+    slip = engine.suspicious_ratio(engine.to_kg(load, unit), engine.to_kg(planned, unit))
+    times = f"{ratio:.1f} times" if ratio >= 1 else f"{ratio:.0%} of"
+    guess = f" ({slip}?)" if slip else ""
+    return (
+        f"{engine.format_load(load)} {unit} is {times} the planned {engine.format_load(planned)} {unit}{guess}; "
+        "correct it, or tick that it is right."
+    )
+
+
+class WholeField(forms.CharField):
+    """An optional whole number typed as text, so that what was typed comes back as it was."""
+
+    def __init__(self, *, low: int, high: int, what: str, **kwargs: Any) -> None:
+        self.low, self.high, self.what = low, high, what
+        widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        super().__init__(required=False, widget=widget, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        text = str(value or "").strip()
+        return read_whole(text, self.low, self.high, self.what) if text else None
+
+
+class DayField(forms.DateField):
+    """A past day or today, in the forms people write."""
+
+    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    input_formats = ["%Y-%m-%d", "%d/%m/%Y", "%d.%m.%Y", "%d %b %Y", "%d %B %Y"]
+    default_error_messages = {
+        "invalid": "This is not a date; write it like 2026-11-24 or 24 Nov 2026.",
+        "required": "Say on which day it was, like 2026-11-24.",
+    }

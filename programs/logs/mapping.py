@@ -1,0 +1,210 @@
+"""From an issued sheet's JSON and set-log rows to plain values: what was planned, what was done, what failed."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID, uuid5
+
+from coachdesk import engine
+from programs.logs.models import SetLog
+
+LABELS = {"reps": "reps", "seconds": "s", "metres": "m"}
+
+
+@dataclass(frozen=True)
+class SheetStep:
+    """One prescribed step of a sheet; load in thousandths of `unit`, None where only a set-up is prescribed."""
+
+    exercise: int
+    position: int
+    set_no: int
+    step_no: int
+    side: str
+    unit: str
+    load: int | None
+    setup: str
+    reps_low: int | None
+    reps_high: int | None
+    to_failure: bool
+    rep_kind: str
+    expected_reps: float | None
+    rir: float | None
+    strength_before: float
+
+    @property
+    def slot(self) -> str:
+        """The step's place in the sheet, such as '2-1-1-b': part of form field names and of derived keys."""
+        return f"{self.position}-{self.set_no}-{self.step_no}-{self.side}"
+
+    @property
+    def written_reps(self) -> int | None:
+        """Reps that 'done as written' stands for: the lower end of a range; to failure, what is expected, rounded down.
+
+        None when the sheet gives no number at all, so that it must be typed.
+        """
+        if self.reps_low and not self.to_failure:
+            return self.reps_low
+        return int(self.expected_reps) if self.expected_reps and self.expected_reps >= 1 else None
+
+    @property
+    def planned_rir(self) -> float | None:
+        return 0.0 if self.to_failure else self.rir
+
+    @property
+    def reps_words(self) -> str:
+        """'8', '6-8', 'failure', '30 s' or '20 m', as the sheet says it."""
+        if self.to_failure:
+            return "failure"
+        if not self.reps_low:
+            return ""
+        low, high = self.reps_low, self.reps_high or self.reps_low
+        number = str(low) if low == high else f"{low}-{high}"
+        return number if self.rep_kind == "reps" else f"{number} {LABELS[self.rep_kind]}"
+
+
+@dataclass(frozen=True)
+class SheetExercise:
+    """One exercise of a sheet with its steps in order."""
+
+    position: int
+    exercise: int
+    name: str
+    scheme: str
+    machine: str
+    implements: int
+    steps: tuple[SheetStep, ...]
+
+
+def sheet_exercises(body: Mapping[str, Any]) -> tuple[SheetExercise, ...]:
+    """The exercises of an issued sheet's body, in order; a body of another version than 1 is a ValueError."""
+    if body.get("v") != 1:
+        raise ValueError(f"Sheet format {body.get('v')!r} cannot be read; it should be 1.")
+    return tuple(_exercise(one) for one in sorted(body["exercises"], key=lambda one: one["position"]))
+
+
+def _exercise(one: Mapping[str, Any]) -> SheetExercise:
+    steps = tuple(
+        SheetStep(
+            exercise=one["exercise"], position=one["position"], set_no=s["set"], step_no=s["step"],
+            side=s.get("side", "b"), unit=s["unit"], load=s["load"], setup=s.get("setup", ""),
+            reps_low=s["reps_low"], reps_high=s["reps_high"], to_failure=s["to_failure"],
+            rep_kind=s.get("rep_kind", "reps"), expected_reps=s.get("expected_reps"), rir=s.get("rir"),
+            strength_before=s.get("strength_before", 1.0),
+        )
+        for s in one["steps"]
+    )  # fmt: skip
+    return SheetExercise(
+        one["position"], one["exercise"], one["name"], one.get("scheme", ""), one.get("machine", ""),
+        one.get("implements", 1), steps,
+    )  # fmt: skip
+
+
+def sheet_step(body: Mapping[str, Any], slot: str) -> SheetStep | None:
+    """The step at this place of the sheet, or None."""
+    return next((step for one in sheet_exercises(body) for step in one.steps if step.slot == slot), None)
+
+
+@dataclass(frozen=True)
+class DoneStep:
+    """One step as it was done, ready to become a SetLog; loads in thousandths of `unit`."""
+
+    exercise: int
+    position: int
+    set_no: int
+    step_no: int
+    side: str
+    rep_kind: str
+    unit: str
+    load: int | None
+    reps: int
+    rir: float | None
+    planned_load: int | None = None
+    planned_reps: int | None = None
+    planned_rir: float | None = None
+    as_written: bool = False
+    failed: bool = False
+
+    @property
+    def slot(self) -> str:
+        return f"{self.position}-{self.set_no}-{self.step_no}-{self.side}"
+
+
+def missed(*, load: int | None, reps: int, rir: float | None, planned_load: int | None, planned_reps: int | None,
+           planned_rir: float | None) -> bool:  # fmt: skip
+    """Whether a step ended in failure: typed RIR 0, a step to failure, or fewer reps than planned at no more load.
+
+    Fewer reps at a heavier load is the lifter's choice and says nothing.
+    """
+    if rir is not None:
+        return rir == 0
+    if planned_rir == 0:
+        return True
+    if planned_reps is None or reps >= planned_reps:
+        return False
+    return load is None or planned_load is None or load <= planned_load
+
+
+def done_as_written(step: SheetStep, *, rir: float | None = None) -> DoneStep | None:
+    """The step done exactly as the sheet says, or None when the sheet gives no number of reps."""
+    reps = step.written_reps
+    if reps is None:
+        return None
+    return _done(step, load=step.load, reps=reps, rir=rir, as_written=True)
+
+
+def done_otherwise(step: SheetStep, *, load: int | None, reps: int, rir: float | None) -> DoneStep:
+    """The step with typed numbers."""
+    return _done(step, load=load, reps=reps, rir=rir, as_written=False)
+
+
+def _done(step: SheetStep, *, load: int | None, reps: int, rir: float | None, as_written: bool) -> DoneStep:
+    plan = {"planned_load": step.load, "planned_reps": step.written_reps, "planned_rir": step.planned_rir}
+    failed = missed(load=load, reps=reps, rir=rir, **plan)  # type: ignore[arg-type]
+    return DoneStep(
+        exercise=step.exercise, position=step.position, set_no=step.set_no, step_no=step.step_no, side=step.side,
+        rep_kind=step.rep_kind, unit=step.unit, load=load, reps=reps, rir=rir, as_written=as_written,
+        failed=failed and not (as_written and rir is None), **plan,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def set_key(session_key: UUID, slot: str) -> UUID:
+    """The key of a step logged from a page: the same step of the same session always gets the same key."""
+    return uuid5(session_key, f"set {slot}")
+
+
+def sheet_key(sheet_uid: UUID, *, skipped: bool = False) -> UUID:
+    """The key of a sheet's session log: two tabs on one sheet make one log."""
+    return uuid5(sheet_uid, "skipped" if skipped else "session")
+
+
+def effort_left(row: SetLog) -> float | None:
+    """Reps in reserve at the end of a logged step: typed, or 0 after a failure, else what the plan implies.
+
+    Without any plan it is None: unknown. More reps than planned leave fewer, at the planned load or more.
+    """
+    if row.rir is not None:
+        return row.rir
+    if row.failed:
+        return 0.0
+    if row.planned_rir is None:
+        return None
+    over = row.reps - row.planned_reps if row.planned_reps is not None else 0
+    return max(0.0, row.planned_rir - over)
+
+
+def done_step(row: SetLog) -> engine.PrescribedStep:
+    """A logged step as the engine's value, for counting: the reps done, and the reserve that was left."""
+    return engine.PrescribedStep(
+        set_no=row.set_no, step_no=row.step_no, side=row.side, load=row.load, unit=row.unit, setup="", plates=(),
+        places=None, fraction=None, reps_low=row.reps, reps_high=row.reps, to_failure=row.failed,
+        rep_kind=row.rep_kind, expected_reps=float(row.reps), rir=effort_left(row), rir_expected=None, rest_s=0.0,
+        strength_before=1.0, strength_after=1.0, impulse=0.0,
+    )  # fmt: skip
+
+
+def by_set(rows: Iterable[SetLog]) -> dict[tuple[int, int, int, str], list[SetLog]]:
+    """Logged steps grouped by (session log, position, set, side), steps of a set in order."""
+    groups: dict[tuple[int, int, int, str], list[SetLog]] = {}
+    for row in sorted(rows, key=lambda r: (r.session_log_id, r.position, r.set_no, r.side, r.step_no, r.pk)):
+        groups.setdefault((row.session_log_id, row.position, row.set_no, row.side), []).append(row)
+    return groups

@@ -1,0 +1,18 @@
+"""Reading what was done: logs, one session planned against done, the roster, trends."""
+
+from programs.logs.selectors.roster import roster
+from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
+from programs.logs.selectors.sessions import (
+    SessionsPage,
+    log_by_key,
+    logs_of_sheet,
+    sessions_page,
+    visible_session_logs,
+    visible_set_logs,
+)  # fmt: skip
+from programs.logs.selectors.trends import Trends, trends
+
+__all__ = [
+    "SessionPage", "SessionsPage", "Trends", "blank_row", "log_by_key", "logs_of_sheet", "roster", "row_of",
+    "session_page", "sessions_page", "trends", "visible_session_logs", "visible_set_logs",
+]  # fmt: skip

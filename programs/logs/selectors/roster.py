@@ -1,0 +1,186 @@
+"""The roster: every client a row, ordered by need, in a number of queries that does not grow."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from clients.models import Client
+from clients.selectors import visible_clients, with_traits
+from coachdesk import engine
+from coachdesk.practice.models import Membership
+from coachdesk.practice.text import fold
+from programs.logs.bands import band_of
+from programs.logs.models import MuscleWeek, SessionLog
+from programs.logs.need import FALLING_BELOW, FALLING_FROM, Facts, Need, need_of
+from programs.logs.week_sums import monday_of
+from programs.models import PlannedSession, StrengthEstimate
+from programs.selectors import week_flags_for
+
+WINDOW = 14
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A planned session of a running or coming programme, on its date."""
+
+    pk: int
+    program: int
+    name: str
+    on: date
+
+
+@dataclass(frozen=True)
+class Bands:
+    """Last week's done sets against the bands: how many muscles below, inside, above, and the worst one's words."""
+
+    below: int
+    inside: int
+    above: int
+    worst: str
+
+
+@dataclass(frozen=True)
+class RosterRow:
+    """One client: what is next, what was done, what is open."""
+
+    client: Client
+    next: Planned | None
+    done: int
+    planned: int
+    missed: int
+    bands: Bands | None
+    severities: tuple[tuple[str, int], ...]
+    ends_on: date | None
+    ends_in: int | None
+    need: Need
+
+
+def roster(desk: Membership, *, today: date, query: str = "", coach: int | None = None) -> list[RosterRow]:
+    """Unarchived clients this member sees, most needy first, then by name; found by any part of the name."""
+    rows = visible_clients(desk).filter(archived_on=None)
+    for word in fold(query).split():
+        rows = rows.filter(folded__contains=word)
+    if coach is not None:
+        rows = rows.filter(coach_id=coach)
+    clients = with_traits(list(rows))
+    flags = week_flags_for(clients, today)
+    plans, logs = _planned(clients, today), _logs(clients, today)
+    weeks, falling = _muscle_weeks(clients, today), _falling(clients)
+    found = [
+        _row(c, today, flags.get(c.pk, ()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
+             falling.get(c.pk, ()))
+        for c in clients
+    ]  # fmt: skip
+    return sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
+
+
+def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planned]]:
+    """Sessions planned from two weeks ago on, by client, in order of date: one query of plain columns."""
+    rows = PlannedSession.objects.filter(
+        block__program__client__in=[c.pk for c in clients], block__program__archived_on=None
+    ).values_list(
+        "pk", "name", "week_no", "day", "block__program", "block__program__client", "block__program__start_on"
+    )
+    found: dict[int, list[Planned]] = {}
+    for pk, name, week_no, day, program, client, start in rows.order_by("position", "id"):
+        on = start + timedelta(days=7 * (week_no - 1) + day)
+        if on >= today - timedelta(days=WINDOW):
+            found.setdefault(client, []).append(Planned(pk, program, name, on))
+    for plans in found.values():
+        plans.sort(key=lambda plan: plan.on)
+    return found
+
+
+def _logs(clients: Sequence[Client], today: date) -> Mapping[int, list[tuple[date, int | None, str]]]:
+    """(day, planned session, status) of what was logged lately, by client."""
+    rows = SessionLog.objects.filter(
+        client__in=[c.pk for c in clients],
+        done_on__gte=today - timedelta(days=2 * WINDOW),
+        done_on__lte=today,
+    )
+    found: dict[int, list[tuple[date, int | None, str]]] = {}
+    for client, on, planned, status in rows.values_list("client", "done_on", "planned_session", "status"):
+        found.setdefault(client, []).append((on, planned, status))
+    return found
+
+
+def _muscle_weeks(clients: Sequence[Client], today: date) -> Mapping[int, list[MuscleWeek]]:
+    monday = monday_of(today) - timedelta(weeks=1)
+    found: dict[int, list[MuscleWeek]] = {}
+    for row in MuscleWeek.objects.filter(client__in=[c.pk for c in clients], monday=monday).order_by("id"):
+        found.setdefault(row.client_id, []).append(row)
+    return found
+
+
+def _falling(clients: Sequence[Client]) -> Mapping[int, tuple[str, ...]]:
+    rows = StrengthEstimate.objects.filter(
+        client__in=[c.pk for c in clients], p_rising__lt=FALLING_BELOW, count__gte=FALLING_FROM
+    )
+    found: dict[int, tuple[str, ...]] = {}
+    for client, name in rows.order_by("exercise__folded", "id").values_list("client", "exercise__name"):
+        found[client] = tuple(dict.fromkeys((*found.get(client, ()), name)))
+    return found
+
+
+def _row(
+    client: Client, today: date, flags: Iterable[engine.Flag], plans: list[Planned],
+    logs: list[tuple[date, int | None, str]], weeks: list[MuscleWeek], falling: tuple[str, ...],
+) -> RosterRow:  # fmt: skip
+    since = today - timedelta(days=WINDOW)
+    answered = {planned for _, planned, _ in logs if planned is not None}
+    done = sum(1 for on, _, status in logs if status == SessionLog.Status.DONE and on > since)
+    done_plans = {planned for _, planned, status in logs if status == SessionLog.Status.DONE}
+    due = [plan for plan in plans if since <= plan.on < today]
+    missed = sum(1 for plan in due if plan.pk not in done_plans)
+    coming = next((plan for plan in plans if plan.on >= today and plan.pk not in answered), None)
+    last = plans[-1].on if plans else None
+    ends_on = last + timedelta(days=6 - last.weekday()) if last else None
+    running = ends_on is not None and ends_on >= today
+    ends_in = (ends_on - today).days if ends_on is not None and running else None
+    severities = Counter(flag.severity for flag in flags)
+    facts = Facts(
+        stops=tuple(f.sentence for f in flags if f.severity == "stop"),
+        checks=tuple(f.sentence for f in flags if f.severity == "check"),
+        missed=missed, planned=len(due), has_program=running, ends_in=ends_in, falling=falling,
+        no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),
+        silent_days=_silence(logs, plans, today),
+    )  # fmt: skip
+    return RosterRow(
+        client, coming, done, len(due), missed, bands_of(client, weeks, today),
+        tuple((name, severities[name]) for name in ("stop", "check", "note") if severities[name]),
+        ends_on if running else None, ends_in, need_of(facts),
+    )  # fmt: skip
+
+
+def _silence(logs: list[tuple[date, int | None, str]], plans: list[Planned], today: date) -> int | None:
+    """Days since anything was logged; without any log, since the first session that was due."""
+    last = max((on for on, _, _ in logs), default=plans[0].on if plans else None)
+    return max(0, (today - last).days) if last else None
+
+
+def bands_of(client: Client, weeks: list[MuscleWeek], today: date) -> Bands | None:
+    """Last week's sets against the bands, or None when nothing was logged in it.
+
+    Above only when the low count is above, below only for muscles marked to grow and by the high count.
+    """
+    if not weeks:
+        return None
+    grow = {mark.muscle for mark in client.marked_muscles.all() if mark.aim == "grow"}
+    sums = dict.fromkeys(sorted(grow), (0, 0, 0)) | {
+        w.muscle: (w.sets, w.sets_low, w.sets_high) for w in weeks
+    }
+    below, above, inside = [], [], 0
+    for code, (sets, least, most) in sums.items():
+        band = band_of(client, code, today)
+        if band is None:
+            continue
+        if least > 1000 * band[1]:
+            above.append((sets / 1000 - band[1], code, f"{sets / 1000:g}, above {band[1]:g}"))
+        elif most < 1000 * band[0] and code in grow:
+            below.append((band[0] - sets / 1000, code, f"{sets / 1000:g}, below {band[0]:g}"))
+        else:
+            inside += 1
+    worst = max(above + below, default=None)
+    words = f"{engine.muscle(worst[1]).name} {worst[2]}" if worst else ""
+    return Bands(len(below), inside, len(above), words)

@@ -1,0 +1,230 @@
+"""One session, planned against done: a row for every planned step and every logged one, and what it taught."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+from uuid import UUID
+
+from coachdesk import engine
+from coachdesk.practice.models import Act
+from coachdesk.practice.tape import next_undo
+from programs.logs.mapping import LABELS, SheetStep, set_key, sheet_exercises
+from programs.logs.models import SessionLog, SetLog
+from programs.mapping import observation_of
+from programs.models import StrengthObservation
+
+
+@dataclass(frozen=True)
+class Row:
+    """One step: what was planned (None when it was not), what was done (None: not done), what is in the cells."""
+
+    slot: str
+    exercise: str
+    set_no: int
+    step_no: int
+    side: str
+    unit: str
+    rep_kind: str
+    planned_load: int | None
+    planned_reps: str
+    planned_rir: float | None
+    setup: str
+    log: SetLog | None
+    key: UUID | None = None
+    difference: str = ""
+    typed: dict[str, str] | None = None
+    errors: dict[str, str] = field(default_factory=dict)
+    conflicts: dict[str, str] = field(default_factory=dict)
+    asks: bool = False
+
+    @property
+    def id(self) -> str:
+        return f"set-{self.slot}"
+
+    @property
+    def version(self) -> int:
+        return self.log.version if self.log else 0
+
+    @property
+    def values(self) -> dict[str, str]:
+        """The text in the cells: typed where something is being corrected, else what is saved."""
+        if self.typed is not None:
+            return self.typed
+        if self.log is None:
+            return {"load": "", "reps": "", "rir": ""}
+        return set_values(self.log)
+
+    @property
+    def words(self) -> str:
+        """The row's name for a screen reader: exercise, set, step, side."""
+        drop = f", drop {self.step_no - 1}" if self.step_no > 1 else ""
+        side = {"l": ", left", "r": ", right"}.get(self.side, "")
+        return f"{self.exercise}, set {self.set_no}{drop}{side}"
+
+
+def set_values(row: SetLog) -> dict[str, str]:
+    """A saved set as the text of its cells."""
+    return cell_texts({"load": row.load, "reps": row.reps, "rir": row.rir})
+
+
+def cell_texts(values: Mapping[str, Any]) -> dict[str, str]:
+    """Load (thousandths), reps and RIR as text for their cells; None is blank."""
+    return {name: _cell_text(name, values.get(name)) for name in ("load", "reps", "rir")}
+
+
+def _cell_text(name: str, value: Any) -> str:
+    if value is None:
+        return ""
+    return engine.format_load(value) if name == "load" else f"{value:g}"
+
+
+@dataclass(frozen=True)
+class EstimateChange:
+    """What the session did to one estimate. `evidence` says from which set, and how far it is believed."""
+
+    exercise: str
+    side: str
+    before: engine.Strength | None
+    after: engine.Strength | None
+    evidence: str
+
+    @property
+    def moved_kg(self) -> float | None:
+        return self.after.mean_kg - self.before.mean_kg if self.before and self.after else None
+
+
+@dataclass(frozen=True)
+class SessionPage:
+    """Everything the page of one session log shows."""
+
+    log: SessionLog
+    title: str
+    groups: tuple[tuple[str, tuple[Row, ...]], ...]
+    estimates: tuple[EstimateChange, ...]
+    undo: Act | None
+
+    @property
+    def done_count(self) -> int:
+        return sum(1 for _, rows in self.groups for row in rows if row.log)
+
+    @property
+    def planned_count(self) -> int:
+        return sum(
+            1 for _, rows in self.groups for row in rows if row.planned_reps or row.planned_load is not None
+        )
+
+    def with_row(self, changed: Row) -> "SessionPage":
+        """The page with one row replaced: a form that was refused keeps what was typed."""
+        groups = tuple(
+            (name, tuple(changed if r.slot == changed.slot else r for r in rows))
+            for name, rows in self.groups
+        )
+        return replace(self, groups=groups)
+
+    def row(self, slot: str) -> Row | None:
+        return next((row for _, rows in self.groups for row in rows if row.slot == slot), None)
+
+
+def session_page(session_log: SessionLog) -> SessionPage:
+    """The page of a session log; four queries and one for each exercise with evidence at most."""
+    sets = list(
+        session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
+    )
+    body = session_log.sheet.body if session_log.sheet else {}
+    return SessionPage(
+        log=session_log, title=body.get("title", "Session"), groups=_groups(session_log, sets),
+        estimates=_estimate_changes(session_log),
+        undo=next_undo(session_log.client.practice, f"log:{session_log.key.hex}"),
+    )  # fmt: skip
+
+
+def _groups(session_log: SessionLog, sets: Sequence[SetLog]) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+    left = {(s.position, s.set_no, s.step_no, s.side): s for s in sets}
+    groups: dict[tuple[int, str], list[Row]] = {}
+    for one in sheet_exercises(session_log.sheet.body) if session_log.sheet else ():
+        rows = groups.setdefault((one.position, one.name), [])
+        for step in one.steps:
+            log = left.pop((step.position, step.set_no, step.step_no, step.side), None)
+            rows.append(row_of(log, step, one.name) if log else blank_row(session_log, step, one.name))
+    for log in left.values():
+        groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
+    return tuple((name, tuple(rows)) for (_, name), rows in sorted(groups.items(), key=lambda item: item[0]))
+
+
+def blank_row(session_log: SessionLog, step: SheetStep, exercise: str) -> Row:
+    """A planned step that was not done; its key makes logging it safe to send twice."""
+    return Row(
+        slot=step.slot, exercise=exercise, set_no=step.set_no, step_no=step.step_no, side=step.side, unit=step.unit,
+        rep_kind=step.rep_kind, planned_load=step.load, planned_reps=step.reps_words, planned_rir=step.rir,
+        setup=step.setup, log=None, key=set_key(session_log.key, step.slot), difference="not done",
+    )  # fmt: skip
+
+
+def row_of(log: SetLog, step: SheetStep | None, exercise: str) -> Row:
+    """A step that was done, beside what was planned for it."""
+    slot = f"{log.position}-{log.set_no}-{log.step_no}-{log.side}"
+    planned = step.reps_words if step else str(log.planned_reps or "")
+    return Row(
+        slot=slot, exercise=exercise, set_no=log.set_no, step_no=log.step_no, side=log.side, unit=log.unit,
+        rep_kind=log.rep_kind, planned_load=step.load if step else log.planned_load, planned_reps=planned,
+        planned_rir=step.rir if step else log.planned_rir, setup=step.setup if step else "", log=log,
+        difference=difference_words(log),
+    )  # fmt: skip
+
+
+def difference_words(log: SetLog) -> str:
+    """How the set differs from its plan: 'as written', '+2.5 kg, -1 reps', 'unplanned', with 'failure' where it was."""
+    if log.planned_load is None and log.planned_reps is None:
+        return "unplanned"
+    parts = []
+    if log.load is not None and log.planned_load is not None and log.load != log.planned_load:
+        sign = "+" if log.load > log.planned_load else "-"
+        parts.append(f"{sign}{engine.format_load(abs(log.load - log.planned_load))} {log.unit}")
+    if log.planned_reps is not None and log.reps != log.planned_reps:
+        parts.append(f"{log.reps - log.planned_reps:+d} {LABELS[log.rep_kind]}")
+    if log.failed:
+        parts.append("failure")
+    return ", ".join(parts) or ("as written" if log.as_written else "as planned")
+
+
+def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
+    seen = StrengthObservation.objects.filter(
+        client_id=session_log.client_id,
+        exercise__in=session_log.sets.values("exercise"),
+        on__lte=session_log.done_on,
+    )
+    grouped: dict[tuple[int, str, str], list[StrengthObservation]] = {}
+    for row in seen.select_related("exercise").order_by("exercise__folded", "on", "id"):
+        grouped.setdefault((row.exercise_id, row.side, row.machine), []).append(row)
+    changes = []
+    for rows in grouped.values():
+        mine = [row for row in rows if row.source_uid == session_log.key]
+        if mine:
+            changes.append(_change(session_log, rows, mine[0]))
+    return tuple(changes)
+
+
+def _change(
+    session_log: SessionLog, rows: list[StrengthObservation], mine: StrengthObservation
+) -> EstimateChange:
+    def estimate(some: list[StrengthObservation]) -> engine.Strength | None:
+        values = tuple(observation_of(row) for row in some)
+        return engine.estimate_strength(values, as_of=session_log.done_on, endurance=mine.exercise.endurance)
+
+    before = estimate([row for row in rows if row.pk != mine.pk])
+    return EstimateChange(mine.exercise.name, mine.side, before, estimate(rows), evidence_words(mine))
+
+
+def evidence_words(row: StrengthObservation) -> str:
+    """The set an estimate learned from, and how much it can say."""
+    done = f"{engine.format_load(row.load)} {row.unit} x {row.reps}"
+    if row.lower_bound:
+        return f"{done}, RIR not typed: a lower bound only, it can raise the estimate but not lower it"
+    if row.is_test:
+        return f"{done}, a test"
+    return f"{done} to failure" if row.rir == 0 else f"{done}, RIR {row.rir:g}"
+
+
+def conflict_words(stale: Any) -> dict[str, str]:
+    """Their value of each clashing field, as text for its cell."""
+    return {c.field: _cell_text(c.field, c.theirs) or "blank" for c in stale.conflicts}

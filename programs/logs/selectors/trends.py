@@ -1,0 +1,176 @@
+"""Trends of one client: weekly sets per muscle, planned and done, and strength per exercise over time."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from clients.models import Client
+from coachdesk import engine
+from programs.logs.bands import band_of
+from programs.logs.models import MuscleWeek
+from programs.logs.week_sums import monday_of
+from programs.mapping import observation_of
+from programs.models import StrengthObservation
+from programs.selectors import current_program, observations_of, program_view
+
+WEEKS = 12
+PANEL_WEEKS = 4
+# The filter runs once for every point, over all evidence up to it.
+MOST_POINTS = 40
+
+
+@dataclass(frozen=True)
+class WeekPoint:
+    """One muscle in one week: sets done (with low and high count) and planned; None planned: no programme then."""
+
+    monday: date
+    done: float
+    low: float
+    high: float
+    planned: float | None
+
+
+@dataclass(frozen=True)
+class MuscleTrend:
+    """A muscle over the weeks, oldest first, with its band (None: the coach decides)."""
+
+    code: str
+    name: str
+    band: tuple[float, float] | None
+    points: tuple[WeekPoint, ...]
+
+    @property
+    def done(self) -> float:
+        return sum(point.done for point in self.points)
+
+
+@dataclass(frozen=True)
+class StrengthPoint:
+    """The estimate as it stood after a day's evidence, in kg, with its 90 % interval."""
+
+    on: date
+    mean: float
+    low: float
+    high: float
+    evidence: str
+
+
+@dataclass(frozen=True)
+class StrengthTrend:
+    """One exercise, side and machine over time, oldest first."""
+
+    key: str
+    name: str
+    points: tuple[StrengthPoint, ...]
+
+
+@dataclass(frozen=True)
+class Trends:
+    """All trends of a client; `muscle` and `strength` are the chosen ones (None when there are none)."""
+
+    client: Client
+    muscles: tuple[MuscleTrend, ...]
+    strengths: tuple[tuple[str, str], ...]
+    muscle: MuscleTrend | None
+    strength: StrengthTrend | None
+
+    @property
+    def is_empty(self) -> bool:
+        return not any(m.done for m in self.muscles) and self.strength is None
+
+    @property
+    def recent(self) -> list[tuple[MuscleTrend, tuple[WeekPoint, ...]]]:
+        """The last weeks of each muscle, for the panel."""
+        return [(m, m.points[-PANEL_WEEKS:]) for m in self.muscles]
+
+
+def trends(
+    client: Client, *, today: date, muscle: str = "", exercise: str = "", weeks: int = WEEKS
+) -> Trends:
+    """The last `weeks` weeks, this one included. Unknown choices fall back to the most trained and most observed."""
+    muscles = muscle_trends(client, today=today, weeks=weeks)
+    by_key = _by_key(client)
+    keys = sorted(by_key, key=lambda key: (-len(by_key[key]), key))
+    chosen = exercise if exercise in by_key else (keys[0] if keys else None)
+    most = max(muscles, key=lambda m: m.done, default=None)
+    names = tuple(sorted(((key, _name(rows[0])) for key, rows in by_key.items()), key=lambda pair: pair[1]))
+    return Trends(
+        client, muscles, names, next((m for m in muscles if m.code == muscle), most),
+        strength_trend(by_key[chosen]) if chosen else None,
+    )  # fmt: skip
+
+
+def muscle_trends(client: Client, *, today: date, weeks: int) -> tuple[MuscleTrend, ...]:
+    """Every muscle with anything done or planned in these weeks, in the engine's order."""
+    mondays = [monday_of(today) - timedelta(weeks=n) for n in reversed(range(weeks))]
+    done = {(row.monday, row.muscle): row for row in client.muscle_weeks.filter(monday__in=mondays)}
+    planned = _planned(client, today)
+    touched = {code for _, code in done} | {code for week in planned.values() for code in week}
+    return tuple(
+        MuscleTrend(
+            m.code, m.name, band_of(client, m.code, today),
+            tuple(_point(monday, m.code, done.get((monday, m.code)), planned.get(monday)) for monday in mondays),
+        )
+        for m in engine.MUSCLES
+        if m.code in touched
+    )  # fmt: skip
+
+
+def _point(monday: date, code: str, row: MuscleWeek | None, planned: Mapping[str, float] | None) -> WeekPoint:
+    wanted = None if planned is None else planned.get(code, 0.0)
+    if row is None:
+        return WeekPoint(monday, 0.0, 0.0, 0.0, wanted)
+    return WeekPoint(monday, row.sets / 1000, row.sets_low / 1000, row.sets_high / 1000, wanted)
+
+
+def _planned(client: Client, today: date) -> dict[date, dict[str, float]]:
+    """Planned fractional sets per muscle by Monday, of the running programme as it is prescribed today."""
+    program = current_program(client, today)
+    if program is None:
+        return {}
+    view = program_view(program, client=client, on=today)
+    return {
+        week.monday: {code: total.fractional for code, total in week.totals.muscles} if week.totals else {}
+        for week in view.weeks
+        if week.monday is not None
+    }
+
+
+def _by_key(client: Client) -> dict[str, list[StrengthObservation]]:
+    found: dict[str, list[StrengthObservation]] = {}
+    for row in observations_of(client):
+        found.setdefault(f"{row.exercise_id}-{row.side}-{row.machine}", []).append(row)
+    return found
+
+
+def _name(row: StrengthObservation) -> str:
+    side = {"l": ", left", "r": ", right"}.get(row.side, "")
+    return f"{row.exercise.name}{side}{', ' + row.machine if row.machine else ''}"
+
+
+def strength_trend(rows: Sequence[StrengthObservation]) -> StrengthTrend:
+    """The estimate worked out anew at each day of evidence, as it would have stood then.
+
+    `rows`: all observations of one key, oldest first. The last 40 days of evidence; days before anything is known
+    are left out.
+    """
+    first = rows[0]
+    values = [observation_of(row) for row in rows]
+    last_of_day = {row.on: n for n, row in enumerate(rows)}
+    counts = Counter(row.on for row in rows)
+    points = []
+    for on, n in list(last_of_day.items())[-MOST_POINTS:]:
+        found = engine.estimate_strength(tuple(values[: n + 1]), as_of=on, endurance=first.exercise.endurance)
+        if found is not None:
+            more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
+            points.append(
+                StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, _evidence(rows[n]) + more)
+            )
+    return StrengthTrend(f"{first.exercise_id}-{first.side}-{first.machine}", _name(first), tuple(points))
+
+
+def _evidence(row: StrengthObservation) -> str:
+    kind = "test" if row.is_test else "at least" if row.lower_bound else "log"
+    rir = f", RIR {row.rir:g}" if row.rir is not None and not row.is_test else ""
+    return f"{kind}: {engine.format_load(row.load)} {row.unit} x {row.reps}{rir}"

@@ -1,0 +1,104 @@
+"""What follows from the logs: weekly sums, evidence about maxima, estimates. Worked out anew, never incremented.
+
+Call everything here inside `write`, with the client row locked: two writers must not derive from half of each other.
+"""
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from coachdesk.practice.models import Values
+from coachdesk.practice.tape import derived
+from programs.logs.evidence import best_observations
+from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
+from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
+from programs.models import StrengthObservation
+from programs.services import refresh_estimates
+
+__all__ = [
+    "follow_day", "monday_of", "refresh_client", "refresh_log", "refresh_observations", "refresh_weeks",
+]  # fmt: skip
+
+
+def refresh_weeks(client_id: int, mondays: Iterable[date]) -> None:
+    """Write the sums of these weeks (named by any day in them) from the set logs, per muscle and per exercise."""
+    with transaction.atomic():
+        for monday in sorted({monday_of(day) for day in mondays}):
+            rows = list(week_rows(client_id, monday))
+            MuscleWeek.objects.filter(client_id=client_id, monday=monday).delete()
+            ExerciseWeek.objects.filter(client_id=client_id, monday=monday).delete()
+            MuscleWeek.objects.bulk_create(muscle_weeks(client_id, monday, rows))
+            ExerciseWeek.objects.bulk_create(exercise_weeks(client_id, monday, rows))
+
+
+def week_rows(client_id: int, monday: date) -> Iterable[SetLog]:
+    """The set logs of a client's week, exercises and their muscles with them."""
+    rows = SetLog.objects.filter(client_id=client_id, done_on__range=(monday, monday + timedelta(days=6)))
+    return rows.select_related("exercise").prefetch_related("exercise__muscles").order_by("done_on", "id")
+
+
+def refresh_observations(session_log: SessionLog) -> set[int]:
+    """Write this session's evidence about maxima anew. Gives the ids of the exercises it touches, before or after."""
+    return _rewrite(session_log.client_id, session_log.key, session_log)
+
+
+def _rewrite(client_id: int, key: UUID, session_log: SessionLog | None) -> set[int]:
+    before = StrengthObservation.objects.filter(client_id=client_id, source_uid=key)
+    touched = set(before.values_list("exercise_id", flat=True))
+    before.delete()
+    if session_log is None:
+        return touched
+    sets = session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
+    fresh = best_observations(session_log, list(sets))
+    StrengthObservation.objects.bulk_create(fresh)
+    return touched | {row.exercise_id for row in fresh}
+
+
+def refresh_log(session_log: SessionLog, exercise_ids: set[int]) -> None:
+    """Everything that follows from one session whose sets of these exercises changed."""
+    refresh_weeks(session_log.client_id, {session_log.done_on})
+    refresh_estimates(session_log.client_id, refresh_observations(session_log) | exercise_ids)
+
+
+def refresh_client(client_id: int) -> None:
+    """Everything of one client, from the first log on: after a bulk import, or to prove that nothing drifted."""
+    days = set(SetLog.objects.filter(client_id=client_id).values_list("done_on", flat=True))
+    days |= set(MuscleWeek.objects.filter(client_id=client_id).values_list("monday", flat=True))
+    with transaction.atomic():
+        refresh_weeks(client_id, days)
+        for session_log in (
+            SessionLog.objects.filter(client_id=client_id).select_related("sheet").order_by("id")
+        ):
+            refresh_observations(session_log)
+        refresh_estimates(client_id)
+
+
+def follow_day(session_log: SessionLog) -> None:
+    """Sets carry their session's day, so that a week is found without a join."""
+    session_log.sets.update(done_on=session_log.done_on)
+
+
+def _after_undo(touched: list[Values]) -> None:
+    """An undo changed sessions or their sets: refresh the weeks they were and are in, and their evidence."""
+    for client_id in {values["client_id"] for values in touched}:
+        mine = [values for values in touched if values["client_id"] == client_id]
+        keys = {UUID(values["key"]) for values in mine if "logged_at" in values}
+        owners = {values["session_log_id"] for values in mine if "session_log_id" in values}
+        logs = SessionLog.objects.filter(client_id=client_id).select_related("sheet")
+        present = {log.key: log for log in logs.filter(key__in=keys)}
+        present |= {log.key: log for log in logs.filter(pk__in=owners)}
+        days = {date.fromisoformat(values["done_on"]) for values in mine}
+        exercise_ids: set[int] = {values["exercise_id"] for values in mine if "exercise_id" in values}
+        for log in present.values():
+            follow_day(log)
+            days.add(log.done_on)
+        for key in keys | set(present):
+            exercise_ids |= _rewrite(client_id, key, present.get(key))
+        refresh_weeks(client_id, days)
+        refresh_estimates(client_id, exercise_ids)
+
+
+derived("logs.sessionlog", _after_undo)
+derived("logs.setlog", _after_undo)

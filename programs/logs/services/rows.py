@@ -1,0 +1,17 @@
+"""Making and checking set-log rows: the one place where a done step becomes a row."""
+
+from uuid import UUID
+
+from programs.logs.mapping import DoneStep
+from programs.logs.models import SessionLog, SetLog
+
+
+def set_row(session_log: SessionLog, step: DoneStep, key: UUID) -> SetLog:
+    """An unsaved row for a done step of this session."""
+    return SetLog(
+        session_log=session_log, client_id=session_log.client_id, exercise_id=step.exercise, key=key,
+        done_on=session_log.done_on, position=step.position, set_no=step.set_no, step_no=step.step_no,
+        side=step.side, rep_kind=step.rep_kind, planned_load=step.planned_load, planned_reps=step.planned_reps,
+        planned_rir=step.planned_rir, load=step.load, unit=step.unit, reps=step.reps, rir=step.rir,
+        as_written=step.as_written, failed=step.failed,
+    )  # fmt: skip

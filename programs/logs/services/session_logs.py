@@ -1,0 +1,186 @@
+"""Recording a whole session, a missed one, and correcting what was said about a session."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+
+from clients.models import Client
+from clients.selectors import today_for
+from clients.services.stale import take_over
+from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.tape import Tape, next_undo, undo, write
+from programs.logs.mapping import DoneStep, set_key
+from programs.logs.models import SessionLog, SetLog
+from programs.logs.services.derive import follow_day, monday_of, refresh_observations, refresh_weeks
+from programs.logs.services.replays import Replayed, refuse_replay
+from programs.logs.services.rows import set_row
+from programs.models import IssuedSheet
+from programs.services import refresh_estimates
+
+EARLIEST = date(2000, 1, 1)
+EDITABLE = ("done_on", "minutes", "rating", "note", "skipped_why")
+
+
+@dataclass(frozen=True)
+class SessionEntry:
+    """One session as it was done: what `record_session_logs` takes many of. No steps and a reason: it was missed."""
+
+    key: UUID
+    done_on: date
+    steps: Sequence[DoneStep] = ()
+    sheet: IssuedSheet | None = None
+    planned_session_id: int | None = None
+    minutes: int | None = None
+    rating: int | None = None
+    note: str = ""
+    skipped_why: str = ""
+
+
+def day_words(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def subject_of(session_log_key: UUID) -> str:
+    """The name of a session log's undo stack, known before the row is."""
+    return f"log:{session_log_key.hex}"
+
+
+def check_day(done_on: date, today: date) -> date:
+    """Raises ValidationError for a day that has not come or is before 2000."""
+    if done_on > today:
+        raise ValidationError(
+            {"done_on": f"{day_words(done_on)} has not come yet; a session is logged on or after its day."}
+        )
+    if done_on < EARLIEST:
+        raise ValidationError(
+            {"done_on": f"{day_words(done_on)} is too long ago; {day_words(EARLIEST)} or later."}
+        )
+    return done_on
+
+
+def record_session_log(
+    *, by: Membership, client: Client, key: UUID, done_on: date, steps: Sequence[DoneStep], now: datetime,
+    sheet: IssuedSheet | None = None, minutes: int | None = None, rating: int | None = None, note: str = "",
+) -> SessionLog:  # fmt: skip
+    """A whole session in one act. A replay (same key, same payload) gives the first row again.
+
+    Raises KeyReused for the same key with another payload; ValidationError for a future day or no set at all.
+    """
+    entry = SessionEntry(key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note)
+    if not entry.steps:
+        raise ValidationError("Nothing was entered: type what was done, or skip the session with a reason.")
+    return _record(by, client, entry, now, f"Log session of {day_words(done_on)} for {client.name}")
+
+
+def skip_session(
+    *, by: Membership, sheet: IssuedSheet, key: UUID, skipped_why: str, on: date, now: datetime
+) -> SessionLog:
+    """A planned session that was missed, with its reason. Replays and errors as `record_session_log`."""
+    if not skipped_why.strip():
+        raise ValidationError({"skipped_why": "Say why it was skipped, for example 'ill' or 'travelling'."})
+    entry = SessionEntry(key, on, (), sheet, _planned(sheet), skipped_why=skipped_why)
+    label = f"Skip session of {day_words(on)} for {sheet.client.name}"
+    return _record(by, sheet.client, entry, now, label)
+
+
+def record_session_logs(
+    *, by: Membership, client: Client, entries: Sequence[SessionEntry], now: datetime
+) -> int:
+    """Many sessions of one client in one act, refreshing once: for seeding and imports. Gives how many were new."""
+    made = 0
+    with write(f"Enter {len(entries)} sessions for {client.name}", by=by, at=now) as tape:
+        client = tape.lock(client)
+        known = set(SessionLog.objects.filter(client=client).values_list("key", flat=True))
+        for entry in entries:
+            if entry.key in known:
+                continue
+            session_log, sets = _rows(client, entry, now)
+            _insert(tape, session_log, sets)
+            refresh_observations(session_log)
+            made += 1
+        refresh_weeks(client.pk, {monday_of(entry.done_on) for entry in entries})
+        refresh_estimates(client.pk)
+    return made
+
+
+def _planned(sheet: IssuedSheet | None) -> int | None:
+    return sheet.planned_session_id if sheet else None
+
+
+def _record(by: Membership, client: Client, entry: SessionEntry, now: datetime, label: str) -> SessionLog:
+    check_day(entry.done_on, today_for(client, now))
+    try:
+        with write(label, by=by, subject=subject_of(entry.key), at=now) as tape:
+            client = tape.lock(client)
+            session_log, sets = _rows(client, entry, now)
+            refuse_replay(session_log, sets)
+            _insert(tape, session_log, sets)
+            if sets:
+                refresh_weeks(client.pk, {monday_of(entry.done_on)})
+                refresh_estimates(client.pk, refresh_observations(session_log))
+    except Replayed as replay:
+        return replay.row  # type: ignore[return-value]
+    return session_log
+
+
+def _rows(client: Client, entry: SessionEntry, now: datetime) -> tuple[SessionLog, list[SetLog]]:
+    status = SessionLog.Status.DONE if entry.steps else SessionLog.Status.SKIPPED
+    session_log = SessionLog(
+        client=client, sheet=entry.sheet, planned_session_id=entry.planned_session_id, key=entry.key,
+        done_on=entry.done_on, time_zone=client.time_zone, logged_at=now, status=status, minutes=entry.minutes,
+        rating=entry.rating, note=entry.note, skipped_why=entry.skipped_why,
+    )  # fmt: skip
+    session_log.full_clean(validate_unique=False, validate_constraints=False)
+    return session_log, [set_row(session_log, step, set_key(entry.key, step.slot)) for step in entry.steps]
+
+
+def _insert(tape: Tape, session_log: SessionLog, sets: list[SetLog]) -> None:
+    """The root is recorded; its sets come with it, and undo takes both away."""
+    tape.create(session_log)
+    for row in sets:
+        row.session_log = session_log
+        row.full_clean(
+            exclude=["session_log", "client", "exercise"], validate_unique=False, validate_constraints=False
+        )
+    SetLog.objects.bulk_create(sets)
+
+
+def edit_session_log(
+    *, by: Membership, session_log: SessionLog, version: int, values: dict[str, Any], now: datetime
+) -> SessionLog:
+    """Correct a session's day, minutes, rating, note or reason. `values`: any of EDITABLE. Raises StaleEdit.
+
+    A new day takes its sets along and refreshes both weeks.
+    """
+    client = session_log.client
+    if "done_on" in values:
+        check_day(values["done_on"], today_for(client, now))
+    label = f"Change session of {day_words(session_log.done_on)} for {client.name}"
+    with write(label, by=by, subject=subject_of(session_log.key), at=now) as tape:
+        tape.lock(client)
+        row = tape.lock(session_log)
+        before = row.done_on
+        check_version(version, row)
+        take_over(row, version=version, fields={name: values[name] for name in EDITABLE if name in values})
+        tape.save(row)
+        if row.done_on != before:
+            follow_day(row)
+            refresh_weeks(client.pk, {monday_of(before), monday_of(row.done_on)})
+            refresh_estimates(client.pk, refresh_observations(row))
+    return row
+
+
+def check_version(version: int, row: SessionLog | SetLog) -> None:
+    """Raises ValidationError for a version that never was."""
+    if not 1 <= version <= row.version:
+        raise ValidationError(f"Version {version} of this row does not exist; reload the page and try again.")
+
+
+def undo_session_log(*, by: Membership, session_log: SessionLog) -> Act | None:
+    """Undo the last change to this session log, its making included; None when nothing is left to undo."""
+    act = next_undo(by.practice, subject_of(session_log.key))
+    return undo(act, by=by) if act else None

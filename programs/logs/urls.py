@@ -1,0 +1,19 @@
+"""Paths for the roster, session logs, set logs and trends."""
+
+from django.urls import path
+
+from programs.logs import views
+
+app_name = "logs"
+urlpatterns = [
+    path("", views.roster, name="roster"),
+    path("sheets/<int:pk>/log/", views.session_log, name="session_log"),
+    path("sheets/<int:pk>/skip/", views.session_skip, name="session_skip"),
+    path("session-logs/<int:pk>/", views.session_log_detail, name="session_log_detail"),
+    path("session-logs/<int:pk>/edit/", views.session_log_edit, name="session_log_edit"),
+    path("session-logs/<int:pk>/undo/", views.session_log_undo, name="session_log_undo"),
+    path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
+    path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
+    path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
+    path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
+]

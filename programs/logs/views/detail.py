@@ -1,0 +1,83 @@
+"""One session log: planned against done, its head to correct, and undo."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from clients.forms.fields import put_errors
+from clients.selectors import today_for
+from clients.services.stale import StaleForm
+from clients.views.stale import clashes, merged_data, taken
+from coachdesk.htmx import render_page
+from coachdesk.practice.doors import writer_of
+from coachdesk.practice.tape import UndoConflict
+from programs.logs import selectors, services
+from programs.logs.doors import get_session_log_or_404
+from programs.logs.forms import SessionHeadForm
+from programs.logs.models import SessionLog
+
+
+def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
+    """The head of a log as a form: what is saved, or what was typed."""
+    initial = {
+        name: getattr(session_log, name) for name in ("done_on", "minutes", "rating", "note", "version")
+    }
+    initial["skipped_why"] = session_log.skipped_why
+    today = today_for(session_log.client, timezone.now())
+    skipped = session_log.status == SessionLog.Status.SKIPPED
+    return SessionHeadForm(data, today=today, initial=initial, skipped=skipped, edits=True)
+
+
+def detail_page(
+    request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object
+) -> HttpResponse:
+    """The whole page of a session log."""
+    context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
+    return render_page(request, "logs/session_log_detail.html", context, status=status)
+
+
+@require_GET
+def session_log_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """What was planned, what was done, what it taught."""
+    return detail_page(request, selectors.session_page(get_session_log_or_404(request, pk)))
+
+
+@require_POST
+def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Correct day, minutes, rating, note, or the reason it was skipped."""
+    log = get_session_log_or_404(request, pk)
+    form = head_form(log, request.POST)
+    if form.is_valid():
+        values = dict(form.cleaned_data)
+        version = values.pop("version")
+        try:
+            services.edit_session_log(
+                by=writer_of(request), session_log=log, version=version, values=taken(request.POST, values),
+                now=timezone.now(),
+            )  # fmt: skip
+            messages.success(request, "Saved.")
+            return redirect("logs:session_log_detail", pk=pk)
+        except StaleForm as stale:
+            again = head_form(log, merged_data(form, request.POST, stale))
+            page = selectors.session_page(get_session_log_or_404(request, pk))
+            return detail_page(request, page, 409, form=again, clashes=clashes(form, stale))
+        except ValidationError as refusal:
+            put_errors(form, refusal)
+    return detail_page(request, selectors.session_page(log), 422, form=form)
+
+
+@require_POST
+def session_log_undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Undo the last change to this log; undoing its making takes it away."""
+    log = get_session_log_or_404(request, pk)
+    try:
+        act = services.undo_session_log(by=writer_of(request), session_log=log)
+        messages.success(request, f"{act.label}." if act else "Nothing is left to undo.")
+    except UndoConflict as conflict:
+        messages.error(request, str(conflict))
+    if selectors.log_by_key(log.client, log.key) is None:
+        return redirect("logs:client_sessions", pk=log.client_id)
+    return redirect("logs:session_log_detail", pk=pk)
