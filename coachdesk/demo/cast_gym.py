@@ -14,7 +14,7 @@ DOWN_THE_RACK = "1 down x failure / 1 down x failure"
 def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
     drops = n >= dropping_from
     incline = drop_set(3, "8-10", 0, TWO_DROPS, 90) if drops else effort(3, "8-10", 1, 120)
-    fly = drop_set(3, "10-12", 0, TWO_DROPS, 90) if drops else effort(3, "10-12", 1, 90)
+    fly = drop_set(3, "8-12", 0, TWO_DROPS, 90) if drops else effort(3, "8-12", 1, 90)
     press = drop_set(2, "8-12", 0, DOWN_THE_RACK, 90) if drops else effort(2, "8-12", 1, 90)
     raises = drop_set(3, "10-15", 0, DOWN_THE_RACK, 75) if drops else effort(3, "10-15", 1, 75)
     return (
@@ -22,11 +22,13 @@ def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
             0,
             "Chest and back",
             (
-                ex("bench_press", effort(4, "5-8", 1, 180)),
+                ex("bench_press", effort(4, "5-8", 1, 240)),
                 ex("incline_dumbbell_press", incline),
-                ex("barbell_row", effort(4, "6-10", 1, 150)),
+                ex("barbell_row", effort(4, "6-10", 1, 180)),
                 ex("lat_pulldown", effort(3, "8-12", 1, 120)),
-                ex("rear_delt_fly", effort(3, "12-15", 1, 75)),
+                ex("rear_delt_fly", effort(4, "12-20", 1, 75)),
+                ex("dumbbell_shrug", effort(4, "8-12", 1, 90)),
+                ex("back_extension", effort(3, "12", 2, 75)),
             ),
         ),
         (
@@ -36,8 +38,10 @@ def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
                 ex("machine_chest_press", effort(3, "8-12", 1, 120)),
                 ex("cable_fly", fly),
                 ex("barbell_curl", effort(3, "8-12", 1, 90)),
-                ex("hammer_curl", effort(3, "10-12", 1, 75)),
+                ex("hammer_curl", effort(3, "8-12", 1, 75)),
                 ex("triceps_pushdown", effort(4, "10-15", 1, 75)),
+                ex("overhead_triceps_extension", effort(3, "8-12", 1, 75)),
+                ex("cable_crunch", effort(3, "10-15", 2, 60)),
             ),
         ),
         (
@@ -47,8 +51,9 @@ def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
                 ex("back_squat", effort(4, "6-8", 2, 180)),
                 ex("romanian_deadlift", effort(3, "8-10", 2, 150)),
                 ex("leg_extension", effort(3, "10-15", 1, 90)),
-                ex("lying_leg_curl", effort(3, "10-12", 1, 90)),
+                ex("lying_leg_curl", effort(3, "8-12", 1, 90)),
                 ex("standing_calf_raise", effort(4, "8-12", 1, 75)),
+                ex("hip_adduction", effort(2, "10-15", 2, 60)),
             ),
         ),
         (
@@ -60,6 +65,7 @@ def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
                 ex("dumbbell_fly", press),
                 ex("lateral_raise", raises),
                 ex("pull_up", effort(4, "6-10", 1, 150)),
+                ex("face_pull", effort(3, "10-15", 1, 75)),
                 ex("cable_crunch", effort(3, "10-15", 2, 60)),
             ),
         ),
@@ -100,7 +106,7 @@ def amara(today: date, past: int = 10, ahead: int = 3) -> DemoClient:
 
 def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
     squat, pull, bench = wave(n, 75, 80, 85), wave(n, 75, 80, 85), wave(n, 75, 80, 85)
-    reps = {75: "5", 80: "4", 85: "2"}
+    reps = {75: "6", 80: "5", 85: "3"}
     singles = ex("deadlift", percent(6, "1", wave(n, 82.5, 85, 87.5), 45), "Six singles, 45 s between")
     return (
         (
@@ -108,9 +114,10 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
             "Squat",
             (
                 ex("back_squat", percent(1, reps[int(squat)], squat + 5, 240), "Top set"),
-                ex("back_squat", percent(4, reps[int(squat)], squat - 5, 180), "Back-off sets"),
-                ex("close_grip_bench_press", effort(3, "6-8", 2, 150)),
-                ex("chest_supported_row", effort(3, "8-10", 2, 120)),
+                ex("back_squat", percent(5, reps[int(squat)], squat - 5, 240), "Back-off sets"),
+                ex("close_grip_bench_press", effort(4, "6-8", 2, 180)),
+                ex("chest_supported_row", effort(4, "8-10", 2, 120)),
+                ex("lying_leg_curl", effort(3, "8-10", 2, 90)),
                 ex("plank", effort(3, "45 s", 3, 60)),
             ),
         ),
@@ -119,10 +126,11 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
             "Bench",
             (
                 ex("bench_press", percent(1, reps[int(bench)], bench + 5, 240), "Top set"),
-                ex("bench_press", percent(4, reps[int(bench)], bench - 2.5, 180), "Back-off sets"),
+                ex("bench_press", percent(5, reps[int(bench)], bench - 2.5, 240), "Back-off sets"),
                 ex("overhead_press", pyramid("ascending_pyramid", "60x8; 70x6; 77.5x4", 150)),
-                ex("pull_up", effort(3, "5-8", 2, 150)),
-                ex("face_pull", effort(3, "12-15", 2, 60)),
+                ex("pull_up", effort(4, "5-8", 2, 180)),
+                ex("triceps_pushdown", effort(3, "8-12", 2, 75)),
+                ex("face_pull", effort(3, "10-15", 2, 60)),
             ),
         ),
         (
@@ -132,9 +140,11 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
                 singles
                 if n > past - 2
                 else ex("deadlift", percent(1, reps[int(pull)], pull + 5, 240), "Top set"),
-                ex("deadlift", percent(3, reps[int(pull)], pull - 7.5, 180), "Back-off sets"),
-                ex("front_squat", effort(3, "5-6", 3, 150)),
-                ex("back_extension", effort(2, "12", 3, 90)),
+                ex("deadlift", percent(4, reps[int(pull)], pull - 7.5, 240), "Back-off sets"),
+                ex("front_squat", effort(4, "5-6", 3, 210)),
+                ex("dumbbell_shrug", effort(3, "8-10", 2, 90)),
+                ex("back_extension", effort(3, "12", 3, 90)),
+                ex("side_plank", effort(3, "40 s", 3, 60)),
             ),
         ),
     )
@@ -183,10 +193,10 @@ def _nkechi_week(n: int) -> tuple[Day, ...]:
             0,
             "All over, A",
             (
-                ex("leg_press", effort(3, "10-12", rir, 75)),
+                ex("leg_press", effort(3, "8-12", rir, 75)),
                 ex("dumbbell_bench_press", effort(3, "8-12", rir, 60)),
                 ex("seated_cable_row", effort(3, "8-12", rir, 60)),
-                ex("lateral_raise", effort(2, "12-15", rir, 45)),
+                ex("lateral_raise", drop_set(2, "10-15", rir, DOWN_THE_RACK, 60)),
             ),
         ),
         (
@@ -196,7 +206,7 @@ def _nkechi_week(n: int) -> tuple[Day, ...]:
                 ex("dumbbell_romanian_deadlift", effort(3, "8-12", rir, 75)),
                 ex("lat_pulldown", effort(3, "8-12", rir, 60)),
                 ex("machine_shoulder_press", effort(3, "8-12", rir, 60)),
-                ex("dumbbell_curl", effort(2, "10-12", rir, 45)),
+                ex("dumbbell_curl", effort(2, "8-12", rir, 45)),
             ),
         ),
         (
@@ -205,7 +215,7 @@ def _nkechi_week(n: int) -> tuple[Day, ...]:
             (
                 ex("goblet_squat", effort(3, "10-15", rir, 60)),
                 ex("machine_chest_press", effort(3, "8-12", rir, 60)),
-                ex("chest_supported_row", effort(2, "10-12", rir, 60)),
+                ex("chest_supported_row", effort(2, "8-12", rir, 60)),
                 ex("triceps_pushdown", effort(3, "10-15", rir, 45)),
             ),
         ),
@@ -244,7 +254,8 @@ def _priya_week(n: int) -> tuple[Day, ...]:
                 ex("bench_press", effort(3, "6-10", rir, 150)),
                 ex("lat_pulldown", effort(3, "8-12", rir, 120)),
                 ex("machine_shoulder_press", effort(3, "8-12", rir, 90)),
-                ex("face_pull", effort(2, "12-15", rir, 60)),
+                ex("dumbbell_bench_press", effort(3, "8-12", rir, 90)),
+                ex("face_pull", effort(3, "10-15", rir, 60)),
             ),
         ),
         (
@@ -253,8 +264,9 @@ def _priya_week(n: int) -> tuple[Day, ...]:
             (
                 ex("back_squat", effort(3, "6-10", rir, 180)),
                 ex("romanian_deadlift", effort(3, "8-10", rir, 150)),
-                ex("lying_leg_curl", effort(2, "10-12", rir, 90)),
-                ex("standing_calf_raise", effort(3, "10-12", rir, 60)),
+                ex("leg_extension", effort(3, "8-12", rir, 90)),
+                ex("lying_leg_curl", effort(2, "8-12", rir, 90)),
+                ex("standing_calf_raise", effort(3, "8-12", rir, 60)),
             ),
         ),
         (
@@ -263,8 +275,10 @@ def _priya_week(n: int) -> tuple[Day, ...]:
             (
                 ex("incline_dumbbell_press", effort(3, "8-12", rir, 120)),
                 ex("seated_cable_row", effort(3, "8-12", rir, 90)),
-                ex("lateral_raise", effort(3, "12-15", rir, 60)),
-                ex("dumbbell_curl", effort(2, "10-12", rir, 60)),
+                ex("lateral_raise", effort(3, "10-15", rir, 60)),
+                ex("seated_dumbbell_press", effort(3, "8-12", rir, 90)),
+                ex("dumbbell_curl", effort(3, "8-12", rir, 60)),
+                ex("overhead_triceps_extension", effort(3, "10-15", rir, 60)),
             ),
             "hotel",
         ),
@@ -274,7 +288,8 @@ def _priya_week(n: int) -> tuple[Day, ...]:
             (
                 ex("split_squat", effort(3, "8-12", rir, 90)),
                 ex("dumbbell_romanian_deadlift", effort(3, "10-15", rir, 90)),
-                ex("single_leg_calf_raise", effort(2, "12-15", rir, 45)),
+                ex("single_leg_glute_bridge", effort(2, "12", rir, 60)),
+                ex("single_leg_calf_raise", effort(3, "10-15", rir, 45)),
                 ex("side_plank", effort(2, "30 s", 3, 45)),
             ),
             "hotel",

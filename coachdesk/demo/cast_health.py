@@ -15,20 +15,23 @@ def _mei_lin_week(n: int) -> tuple[Day, ...]:
             1,
             "Home, A",
             (
-                ex("goblet_squat", effort(sets, "8-15", 3, 90)),
+                ex("goblet_squat", effort(sets, "8-15", 3, 120)),
                 ex("dumbbell_bench_press", effort(2, "8-15", 3, 90)),
                 ex("one_arm_dumbbell_row", effort(2, "8-15", 3, 60)),
-                ex("dead_bug", effort(2, "10", 3, 45)),
+                ex("band_pull_apart", effort(2, "15", 3, 60)),
+                ex("dead_bug", effort(3, "10", 3, 60)),
             ),
         ),
         (
             4,
             "Home, B",
             (
-                ex("dumbbell_romanian_deadlift", effort(sets, "8-15", 3, 90)),
+                ex("dumbbell_romanian_deadlift", effort(sets, "8-15", 3, 120)),
                 ex("seated_dumbbell_press", effort(2, "8-12", 3, 90)),
                 ex("band_pulldown", effort(2, "12-15", 3, 60)),
                 ex("seated_calf_raise", effort(1, "12-15", 3, 45)),
+                ex("side_plank", effort(2, "25 s", 3, 60)),
+                ex("farmers_carry", effort(2, "30 m", 3, 75)),
             ),
         ),
     )
@@ -63,7 +66,7 @@ def mei_lin(today: date, past: int = 12, ahead: int = 4) -> DemoClient:
 
 
 def _rolf_week(n: int, past: int) -> tuple[Day, ...]:
-    hard = n > past
+    hard = n > past + 1  # from next week on
     last_press = (ex("leg_press", rep_max(1, "failure", 10, 120), "Last set to failure"),) if hard else ()
     last_chest = (
         (ex("machine_chest_press", rep_max(1, "failure", 10, 120), "Last set to failure"),) if hard else ()
@@ -78,7 +81,8 @@ def _rolf_week(n: int, past: int) -> tuple[Day, ...]:
                 ex("machine_chest_press", effort(2, "10-12", 3, 120)),
                 *last_chest,
                 ex("seated_cable_row", effort(2, "10-12", 3, 90)),
-                ex("farmers_carry", effort(2, "30 m", 4, 90)),
+                ex("machine_shoulder_press", effort(2, "10-12", 3, 90)),
+                ex("farmers_carry", effort(3, "30 m", 4, 90)),
             ),
         ),
         (
@@ -88,6 +92,7 @@ def _rolf_week(n: int, past: int) -> tuple[Day, ...]:
                 ex("lat_pulldown", effort(2, "10-12", 3, 90)),
                 ex("lying_leg_curl", effort(2, "10-12", 3, 90)),
                 ex("box_squat", effort(2, "10", 4, 90)),
+                ex("cable_pull_through", effort(2, "10-12", 4, 90)),
                 ex("standing_calf_raise", effort(2, "12-15", 3, 60)),
                 ex("bird_dog", effort(2, "8", 4, 45)),
             ),
@@ -102,7 +107,7 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         "Strength to stay upright",
         today,
         past,
-        (("Base", past), ("Last set to failure", ahead)),
+        (("Base", past + 1), ("Last set to failure", ahead - 1)),
         lambda n: _rolf_week(n, past),
     )
     return DemoClient(
@@ -127,6 +132,7 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
             DemoTest("leg_press", monday_before(today, past) - timedelta(days=4), 80000, 10),
             DemoTest("machine_chest_press", monday_before(today, past) - timedelta(days=4), 35000, 10),
         ),
+        maxima=(("leg_press", 96.0), ("machine_chest_press", 47.0)),
         program=plan,
         quirks=LogQuirks(adherence=0.94, gain_per_week=0.003, rir_bias=-0.3),
         notes="Takes his blood pressure tablets in the evening.",
@@ -134,15 +140,16 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
 
 
 def _saba_week(n: int, past: int) -> tuple[Day, ...]:
-    test_week = n == past + 1
+    test_week = n == past + 2
     return (
         (
             0,
             "First steps",
             (
-                ex("box_squat", effort(2, "8", 4, 90)),
-                ex("incline_push_up", effort(2, "8", 4, 90)),
-                ex("band_row", effort(2, "10-12", 4, 60)),
+                ex("box_squat", effort(3, "8", 4, 120)),
+                ex("incline_push_up", effort(3, "8", 4, 90)),
+                ex("band_row", effort(3, "10-12", 4, 75)),
+                ex("bird_dog", effort(2, "6", 4, 60)),
                 *((ex("leg_press", rep_max(1, "1", 1, 180), "Maximum test"),) if test_week else ()),
             ),
         ),
@@ -150,10 +157,11 @@ def _saba_week(n: int, past: int) -> tuple[Day, ...]:
             3,
             "First steps, again",
             (
-                ex("glute_bridge", effort(2, "10", 4, 60)),
+                ex("glute_bridge", effort(3, "10", 4, 75)),
                 ex("seated_cable_row", effort(2, "10-12", 4, 90)),
-                ex("suitcase_carry", effort(2, "20 m", 4, 60)),
-                *((ex("machine_chest_press", percent(2, "10", 60, 90, 4)),) if n > past else ()),
+                ex("suitcase_carry", effort(3, "20 m", 4, 75)),
+                ex("dead_bug", effort(2, "6", 4, 60)),
+                *((ex("machine_chest_press", percent(2, "10", 60, 90, 4)),) if n > past + 1 else ()),
             ),
         ),
     )
@@ -165,7 +173,7 @@ def saba(today: date, past: int = 3, ahead: int = 5) -> DemoClient:
         "Beginning",
         today,
         past,
-        (("First steps", past), ("First loads", ahead)),
+        (("First steps", past + 1), ("First loads", ahead - 1)),
         lambda n: _saba_week(n, past),
     )
     return DemoClient(
@@ -174,7 +182,7 @@ def saba(today: date, past: int = 3, ahead: int = 5) -> DemoClient:
         years_before(today, 66.2),
         "health",
         "novice",
-        years_before(today, 0.06),
+        monday_before(today, past),
         (0, 3),
         35,
         68.0,
@@ -194,18 +202,20 @@ def _yasmin_week(n: int, habit: int) -> tuple[Day, ...]:
                 0,
                 "Small start",
                 (
-                    ex("glute_bridge", effort(1, "12", 4, 45)),
-                    ex("band_row", effort(1, "12-15", 4, 45)),
-                    ex("incline_push_up", effort(1, "8", 4, 60)),
+                    ex("glute_bridge", effort(1, "12", 3, 75)),
+                    ex("band_row", effort(1, "12-15", 3, 75)),
+                    ex("incline_push_up", effort(1, "8", 3, 90)),
+                    ex("dead_bug", effort(2, "6", 4, 60)),
                 ),
             ),
             (
-                3,
+                2,
                 "Small start, again",
                 (
-                    ex("glute_bridge", effort(1, "12", 4, 45)),
-                    ex("side_plank", effort(1, "20 s", 4, 45)),
-                    ex("suitcase_carry", effort(1, "20 m", 4, 60)),
+                    ex("glute_bridge", effort(1, "12", 3, 75)),
+                    ex("side_plank", effort(1, "20 s", 3, 75)),
+                    ex("suitcase_carry", effort(1, "20 m", 3, 90)),
+                    ex("bird_dog", effort(2, "6", 4, 60)),
                 ),
             ),
         )
@@ -214,30 +224,30 @@ def _yasmin_week(n: int, habit: int) -> tuple[Day, ...]:
             0,
             "Home, A",
             (
-                ex("goblet_squat", effort(2, "10-12", 3, 60)),
-                ex("glute_bridge", effort(2, "12-15", 3, 45)),
-                ex("incline_push_up", effort(2, "8-12", 3, 60)),
-                ex("band_row", effort(2, "12-15", 3, 45)),
+                ex("goblet_squat", effort(2, "10-12", 3, 90)),
+                ex("glute_bridge", effort(2, "12-15", 3, 75)),
+                ex("incline_push_up", effort(2, "8-12", 3, 90)),
+                ex("band_row", effort(2, "12-15", 3, 75)),
             ),
         ),
         (
             2,
             "Home, B",
             (
-                ex("split_squat", effort(2, "8-10", 3, 60)),
-                ex("band_lateral_walk", effort(2, "12", 3, 45)),
-                ex("side_plank", effort(2, "20 s", 3, 45)),
-                ex("suitcase_carry", effort(2, "30 m", 3, 60)),
+                ex("split_squat", effort(2, "8-10", 3, 90)),
+                ex("band_lateral_walk", effort(2, "12", 3, 75)),
+                ex("side_plank", effort(2, "20 s", 3, 75)),
+                ex("suitcase_carry", effort(2, "30 m", 3, 90)),
             ),
         ),
         (
             4,
             "Home, C",
             (
-                ex("dumbbell_romanian_deadlift", effort(2, "10-12", 3, 60)),
-                ex("single_leg_glute_bridge", effort(2, "10", 3, 45)),
-                ex("band_pulldown", effort(2, "12-15", 3, 45)),
-                ex("anti_rotation_press", effort(2, "10", 3, 45)),
+                ex("dumbbell_romanian_deadlift", effort(2, "10-12", 3, 90)),
+                ex("single_leg_glute_bridge", effort(2, "10", 3, 75)),
+                ex("band_pulldown", effort(2, "12-15", 3, 75)),
+                ex("anti_rotation_press", effort(2, "10", 3, 75)),
             ),
         ),
     )

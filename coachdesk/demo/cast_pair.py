@@ -9,28 +9,31 @@ from coachdesk.demo.shapes import DemoClient, DemoTest, LogQuirks, Mistyped
 from coachdesk.demo.weeks import Day, clear_screening, ex, monday_before, program, wave, years_before
 
 
-def _pair_week(n: int) -> tuple[Day, ...]:
+def _pair_week(n: int, arms: str) -> tuple[Day, ...]:
     rir = wave(n, 3, 2, 2, 3)
     return (
         (
             1,
             "Pair, A",
             (
-                ex("back_squat", effort(3, "6-8", rir, 150)),
-                ex("bench_press", effort(3, "6-8", rir, 150)),
+                ex("back_squat", effort(3, "6-8", rir, 180)),
+                ex("bench_press", effort(3, "6-8", rir, 180)),
                 ex("seated_cable_row", effort(3, "8-10", rir, 90)),
-                ex("plank", effort(2, "30 s", 3, 45)),
+                ex("face_pull", effort(2, "10-15", rir, 75)),
+                ex("standing_calf_raise", effort(2, "8-12", rir, 75)),
+                ex("plank", effort(3, "30 s", 3, 60)),
             ),
         ),
         (
             3,
             "Pair, B",
             (
-                ex("romanian_deadlift", effort(2, "6-8", rir, 150)),
-                ex("leg_press", effort(2, "10-12", rir, 120)),
+                ex("romanian_deadlift", effort(2, "6-8", rir, 180)),
+                ex("leg_press", effort(2, "8-12", rir, 120)),
                 ex("lat_pulldown", effort(3, "8-10", rir, 90)),
-                ex("seated_dumbbell_press", effort(2, "8-10", rir, 90)),
-                ex("farmers_carry", effort(2, "40 m", 3, 90)),
+                ex("seated_dumbbell_press", effort(2, "8-12", rir, 90)),
+                ex(arms, effort(2, "8-12", rir, 75)),
+                ex("farmers_carry", effort(3, "40 m", 3, 90)),
             ),
         ),
     )
@@ -38,7 +41,13 @@ def _pair_week(n: int) -> tuple[Day, ...]:
 
 def henrik(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
     """One of the pair, and the calm row: nothing is wrong."""
-    plan = program("Pair, Tuesday and Thursday", today, past, (("Steady", past + ahead),), _pair_week)
+    plan = program(
+        "Pair, Tuesday and Thursday",
+        today,
+        past,
+        (("Steady", past + ahead),),
+        lambda n: _pair_week(n, "barbell_curl"),
+    )
     before = monday_before(today, past) - timedelta(days=4)
     return DemoClient(
         "henrik",
@@ -63,7 +72,13 @@ def henrik(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
 
 def lupe(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
     """The other of the pair: 600 kg typed for a 60 kg leg press."""
-    plan = program("Pair, Tuesday and Thursday", today, past, (("Steady", past + ahead),), _pair_week)
+    plan = program(
+        "Pair, Tuesday and Thursday",
+        today,
+        past,
+        (("Steady", past + ahead),),
+        lambda n: _pair_week(n, "dumbbell_curl"),
+    )
     return DemoClient(
         "lupe",
         "Lupe Anand",
@@ -88,7 +103,7 @@ def lupe(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
 def bertil(today: date) -> DemoClient:
     """A former client: archived two months ago, programme ended, logs kept."""
     past = 20
-    plan = program("Winter", today, past, (("Winter", 10),), _pair_week)
+    plan = program("Winter", today, past, (("Winter", 10),), lambda n: _pair_week(n, "barbell_curl"))
     return replace(
         henrik(today),
         key="bertil",
@@ -106,7 +121,7 @@ def bertil(today: date) -> DemoClient:
 
 def noor(today: date) -> DemoClient:
     """A newcomer: a programme that starts this week, and no logs yet."""
-    plan = program("First block", today, 0, (("First block", 4),), _pair_week)
+    plan = program("First block", today, 0, (("First block", 4),), lambda n: _pair_week(n, "dumbbell_curl"))
     return replace(
         lupe(today),
         key="noor",

@@ -16,9 +16,10 @@ def _diego_week(n: int) -> tuple[Day, ...]:
             "Knee, heavy side",
             (
                 ex("single_leg_press", effort(3, "8-10", rir, 90), "Weaker side first"),
-                ex("single_leg_extension", effort(3, "10-12", rir, 60), "90 to 30 degrees"),
-                ex("single_leg_curl", effort(3, "8-10", rir, 60)),
-                ex("chest_supported_row", effort(3, "8-12", 2, 90)),
+                ex("single_leg_extension", effort(3, "8-12", rir, 60), "90 to 30 degrees"),
+                ex("single_leg_curl", effort(3, "8-12", rir, 60)),
+                ex("chest_supported_row", effort(3, "8-12", 2, 120)),
+                ex("face_pull", effort(3, "10-15", 2, 60)),
             ),
         ),
         (
@@ -26,26 +27,30 @@ def _diego_week(n: int) -> tuple[Day, ...]:
             "Control",
             (
                 ex("step_down", effort(3, "8", rir, 60)),
-                ex("single_leg_romanian_deadlift", effort(3, "8-10", rir, 60)),
-                ex("single_leg_calf_raise", effort(3, "10-12", rir, 45)),
-                ex("dumbbell_bench_press", effort(3, "8-12", 2, 90)),
+                ex("single_leg_glute_bridge", effort(3, "10", rir, 60)),
+                ex("single_leg_calf_raise", effort(3, "8-12", rir, 45)),
+                ex("dumbbell_bench_press", effort(3, "8-12", 2, 120)),
+                ex("lateral_raise", effort(3, "10-15", 2, 60)),
+                ex("dead_bug", effort(3, "10", 3, 45)),
             ),
         ),
         (
             4,
             "Knee, volume",
             (
-                ex("single_leg_press", effort(3, "12-15", rir, 90), "Weaker side first"),
+                ex("single_leg_press", effort(3, "10-15", rir, 90), "Weaker side first"),
                 ex("band_knee_extension", effort(2, "15", rir, 45)),
                 ex("copenhagen_plank", effort(2, "20 s", 3, 45)),
-                ex("lat_pulldown", effort(3, "8-12", 2, 90)),
+                ex("lat_pulldown", effort(3, "8-12", 2, 120)),
+                ex("hammer_curl", effort(3, "8-12", 2, 75)),
+                ex("band_lateral_walk", effort(2, "15", 3, 60)),
             ),
         ),
     )
 
 
 def diego(today: date, past: int = 10, ahead: int = 6) -> DemoClient:
-    """Twenty weeks after a right knee reconstruction: right at 73 % of left, worse the morning after, twice."""
+    """Twenty weeks after a right knee reconstruction: right 73 % of left, worse next morning, twice."""
     operated = today - timedelta(weeks=20)
     tested = monday_before(today, past)
     plan = program(
@@ -78,6 +83,7 @@ def diego(today: date, past: int = 10, ahead: int = 6) -> DemoClient:
             DemoTest("single_leg_extension", tested, 30000, 5, side="l"),
             DemoTest("single_leg_extension", tested, 22500, 5, side="r"),
         ),
+        maxima=(("single_leg_extension", 34.5),),
         program=plan,
         quirks=LogQuirks(
             adherence=0.95,
@@ -110,7 +116,7 @@ def _tuomas_week(n: int) -> tuple[Day, ...]:
                 ex("rear_foot_elevated_split_squat", effort(2, "6-8", 2, 90)),
                 ex("dumbbell_bench_press", effort(2, "8-10", 2, 90)),
                 ex("seated_cable_row", effort(2, "8-10", 2, 90)),
-                ex("side_plank", effort(2, "40 s", 3, 45)),
+                ex("side_plank", effort(2, "30 s", 3, 60)),
             ),
         ),
     )
@@ -157,9 +163,10 @@ def _kwame_week(n: int) -> tuple[Day, ...]:
             "Lower",
             (
                 ex("back_squat", effort(3, "4-6", rir, 180)),
-                ex("nordic_lowering", effort(2, "4", 2, 120)),
-                ex("single_leg_calf_raise", effort(2, "10-12", rir, 60)),
-                ex("plank", effort(2, "45 s", 3, 45)),
+                ex("leg_press", effort(3, "8-10", rir, 150)),
+                ex("nordic_lowering", effort(3, "4", 2, 120)),
+                ex("single_leg_calf_raise", effort(2, "8-12", rir, 60)),
+                ex("plank", effort(3, "45 s", 3, 60)),
             ),
         ),
         (
@@ -167,8 +174,10 @@ def _kwame_week(n: int) -> tuple[Day, ...]:
             "Upper",
             (
                 ex("bench_press", effort(3, "5-8", rir, 150)),
-                ex("pull_up", effort(3, "5-8", rir, 120)),
-                ex("rear_delt_fly", effort(2, "12-15", rir, 60)),
+                ex("pull_up", effort(4, "5-8", rir, 150)),
+                ex("seated_dumbbell_press", effort(3, "8-10", rir, 120)),
+                ex("rear_delt_fly", effort(3, "10-15", rir, 75)),
+                ex("triceps_pushdown", effort(3, "8-12", rir, 75)),
             ),
         ),
         (
@@ -176,7 +185,8 @@ def _kwame_week(n: int) -> tuple[Day, ...]:
             "Lower, light",
             (
                 ex("romanian_deadlift", effort(3, "6-8", rir, 150)),
-                ex("split_squat", effort(2, "8-10", rir, 90)),
+                ex("split_squat", effort(3, "8-10", rir, 120)),
+                ex("hip_thrust", effort(3, "8-10", rir, 120)),
                 ex("copenhagen_plank", effort(2, "20 s", 3, 45)),
             ),
         ),
@@ -185,8 +195,9 @@ def _kwame_week(n: int) -> tuple[Day, ...]:
             "Upper, light",
             (
                 ex("overhead_press", effort(3, "5-8", rir, 150)),
-                ex("one_arm_dumbbell_row", effort(3, "8-10", rir, 90)),
-                ex("dumbbell_curl", effort(2, "10-12", rir, 60)),
+                ex("one_arm_dumbbell_row", effort(3, "8-10", rir, 120)),
+                ex("incline_dumbbell_press", effort(3, "8-10", rir, 120)),
+                ex("dumbbell_curl", effort(3, "8-15", rir, 75)),
             ),
         ),
     )

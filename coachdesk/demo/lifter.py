@@ -26,6 +26,11 @@ LOWER_BODY = (
 MOST_REPS = 120.0
 
 
+def is_one_sided_lower(exercise: LibraryExercise) -> bool:
+    """Whether a weak leg shows in it."""
+    return exercise.limbs == "one" and exercise.pattern in LOWER_BODY
+
+
 @dataclass
 class Lifter:
     """One person on one day. Maxima in kg of one implement; capacity in reps, seconds or metres."""
@@ -50,7 +55,7 @@ class Lifter:
         """Strength today as a share of the starting maximum, before any fatigue."""
         form = self.day * (1 + self.client.quirks.gain_per_week * self.weeks)
         weak = self.client.quirks.weak_side
-        if weak and side == weak[0] and exercise.limbs == "one" and exercise.pattern in LOWER_BODY:
+        if weak and side == weak[0] and is_one_sided_lower(exercise):
             form *= weak[1]
         return form
 
@@ -84,7 +89,7 @@ class Lifter:
             share = (load_kg or 0.0) / (maximum or 1.0)
             return CARRY_METRES * min(4.0, 0.5 / max(share, 0.05)) * left
         if exercise.rep_kind == "seconds" or maximum is None or not load_kg:
-            return self._unloaded(exercise, load_kg, side) * left**3
+            return self._unloaded(exercise, load_kg, side) * left**2
         share = load_kg / (maximum * left)
         if share > 1:
             return 0.0
@@ -93,7 +98,7 @@ class Lifter:
     def _unloaded(self, exercise: LibraryExercise, added_kg: float | None, side: str) -> float:
         base = SECONDS.get(exercise.code) or REPS.get(exercise.code) or 20
         harder = max(0.1, 1 - 2.5 * (added_kg or 0.0) / self.client.body_kg)
-        return base * (0.35 + 0.65 * self.client.strength) * self.form(exercise, side) * harder
+        return base * (0.5 + 0.5 * self.client.strength) * self.form(exercise, side) * harder
 
     def load_for(self, exercise: LibraryExercise, reps: float, side: str) -> float | None:
         """The kg that would leave exactly `reps` to failure now; None without a load of its own."""
@@ -112,7 +117,7 @@ class Lifter:
         began = fraction_for_reps(min(60.0, max(1.0, capacity)), endurance=endurance)
         ended = left * began / fraction_for_reps(min(60.0, reserve + 1), endurance=endurance)
         lost = max(0.0, left - ended)
-        slow = lost * (0.06 + 0.1 * math.exp(-reserve / 2))
+        slow = lost * (0.04 + 0.09 * math.exp(-reserve / 2))
         for muscles, share in ((exercise.direct, 1.0), (exercise.indirect, 0.4)):
             for muscle in muscles:
                 kept = self.lost.setdefault((muscle, side), [0.0, 0.0])

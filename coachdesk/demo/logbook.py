@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from random import Random
 
-from coachdesk.demo.lifter import Lifter
+from coachdesk.demo.lifter import Lifter, is_one_sided_lower
 from coachdesk.demo.shapes import DemoClient, DemoLog, DemoSession, DemoSet, Mistyped
 from coachdesk.engine import (
     Equipment,
@@ -19,7 +19,9 @@ from programs.library.entry import LibraryExercise
 from programs.library.exercises import library_exercise
 
 REASONS = ("no time", "ill", "travelling", "forgot", "childcare")
+MOST_FELT_RIR = 5  # nobody can tell seven in reserve from nine
 CHANGE_S = 10.0  # between the sides of one-sided work
+SET_UP_S = 90.0  # walking over and warming up
 KG_A_POUND = 0.45359237
 
 
@@ -48,10 +50,11 @@ def simulate_session(
 ) -> DemoLog:
     """What `client` did of `prescribed` on a date: sets as typed, or a skipped visit with its reason.
 
-    Loads are those prescribed, or makeable ones chosen by feel where none was; `exercise.key` is the library code.
+    Loads are those prescribed, or makeable ones chosen by feel where none was; the key of an exercise is its
+    library code.
     """
     planned = _planned(client, done_on)
-    place = planned.place if planned else client.places[0].code
+    place = client.place(planned.place if planned else "").code
     why = _why_skipped(client, done_on, planned, rng)
     if why:
         return DemoLog(done_on, place, None, None, (), skipped=True, skipped_why=why)
@@ -117,25 +120,23 @@ def _painful(client: DemoClient, week_no: int, on: date) -> tuple[int | None, in
 
 
 def _exercise(visit: _Visit, prescribed: PrescribedExercise, position: int) -> Iterator[DemoSet]:
-    exercise = library_exercise(prescribed.exercise.key)
+    exercise = library_exercise(str(prescribed.exercise.key))
     here = _available(visit, exercise)
-    swapped = here.code != exercise.code
-    for set_of_steps in prescribed.sets:
-        before: dict[str, int | None] = {}
-        for step in set_of_steps:
-            for side in _sides(visit, here, step):
-                made = _bout(
-                    visit,
-                    here,
-                    replace(step, load=None) if swapped else step,
-                    side,
-                    position,
-                    before.get(side),
-                )
-                before[side] = made.load
-                yield made
-                visit.lifter.rest(CHANGE_S if side != "b" else 0)
-            visit.lifter.rest(step.rest_s)
+    visit.lifter.rest(SET_UP_S)
+    first: dict[str, DemoSet] = {}
+    before: dict[str, DemoSet] = {}
+    for step in (step for steps in prescribed.sets for step in steps):
+        issued = step if here is exercise else replace(step, load=None)
+        for side in _sides(visit, here, step):
+            last = (before if step.step_no > 1 else first).get(side)
+            load = _load(visit, here, issued, side, last)
+            made = _bout(visit, here, issued, side, position, load)
+            before[side] = made
+            if step.step_no == 1:
+                first[side] = made
+            yield made
+            visit.lifter.rest(CHANGE_S if side != "b" else 0)
+        visit.lifter.rest(step.rest_s)
 
 
 def _available(visit: _Visit, exercise: LibraryExercise) -> LibraryExercise:
@@ -159,9 +160,8 @@ def _bout(
     step: PrescribedStep,
     side: str,
     position: int,
-    before: int | None,
+    load: int | None,
 ) -> DemoSet:
-    load = _load(visit, exercise, step, side, before)
     kg = None if load is None else load / 1000 * (KG_A_POUND if step.unit == "lb" else 1)
     capacity = visit.lifter.capacity(exercise, kg, side)
     done, rir, as_written = _stop(visit, exercise, step, capacity)
@@ -192,24 +192,46 @@ def _planned_reps(step: PrescribedStep) -> int | None:
 
 
 def _load(
-    visit: _Visit, exercise: LibraryExercise, step: PrescribedStep, side: str, before: int | None
+    visit: _Visit, exercise: LibraryExercise, step: PrescribedStep, side: str, last: DemoSet | None
 ) -> int | None:
-    """The load taken, in thousandths: as prescribed, or by feel where nothing was; None without units."""
+    """The load taken, in thousandths: as prescribed, or by feel where nothing was; None without units.
+
+    `last` is the bout to go by: the step before in a drop, else the first step of the set before.
+    """
     kit = visit.kit(exercise)
     if kit is None or not makeable(kit):
         return None
-    weak = visit.client.quirks.weak_side
-    lighter = weak is not None and side == weak[0]
-    if step.load is not None and not lighter:
-        return step.load
-    if before is not None and step.step_no > 1:
-        return round_load(kit, before * 0.8, "down") or makeable(kit)[0]
+    uneven = visit.client.quirks.weak_side is not None and is_one_sided_lower(exercise)
+    if step.load is None or uneven:  # one written load cannot suit two different legs
+        return _by_feel(visit, exercise, step, side, kit, last)
+    if last and last.load is not None and step.step_no == 1 and not visit.as_written:
+        if _too_easy(step, last):
+            return round_load(kit, last.load + 1, "up") or last.load
+        return last.load if last.load > step.load and not last.failed else step.load
+    return step.load
+
+
+def _by_feel(
+    visit: _Visit,
+    exercise: LibraryExercise,
+    step: PrescribedStep,
+    side: str,
+    kit: Equipment,
+    last: DemoSet | None,
+) -> int | None:
+    if last and last.load is not None and step.step_no > 1:
+        return round_load(kit, last.load * 0.8, "down") or makeable(kit)[0]
     wanted = visit.lifter.load_for(exercise, (step.reps_low + step.reps_high) / 2 + (step.rir or 0), side)
     if wanted is None:
-        return step.load if step.load is not None else 0 if 0 in makeable(kit) else None
-    careful = 0.92 if step.load is None and step.set_no == 1 else 1.0
-    chosen = round_load(kit, wanted * careful * 1000, "down") or makeable(kit)[0]
-    return chosen if step.load is None else min(chosen, step.load)
+        return 0 if 0 in makeable(kit) else None
+    return round_load(kit, wanted * 1000, "down") or makeable(kit)[0]
+
+
+def _too_easy(step: PrescribedStep, last: DemoSet) -> bool:
+    """Whether the set before left so much in reserve that anybody would take the next load up."""
+    if last.rep_kind != "reps" or step.to_failure or step.rir is None:
+        return False
+    return last.rir is None or last.rir >= step.rir + 2
 
 
 def _stop(
@@ -232,7 +254,8 @@ def _stop(
         return done, 0.0, False
     if quirks.rir_always is not None:
         return done, quirks.rir_always, False
-    return done, float(min(6, max(0, round(felt - done)))), False
+    reserve = max(0, round(felt - done))
+    return done, float(reserve) if reserve <= MOST_FELT_RIR else None, False
 
 
 def _with_typing_errors(visit: _Visit, sets: list[DemoSet]) -> tuple[DemoSet, ...]:

@@ -28,7 +28,7 @@ LIGHTEST_STEP = 2500
 
 
 def demo_clients(today: date) -> list[DemoClient]:
-    """The thirteen people of the demo practice, one archived and one without logs; dates relative to `today`."""
+    """The thirteen people of the practice, one archived and one without logs; dates relative to `today`."""
     return [archetype(today) for archetype in ARCHETYPES] + [cast_pair.bertil(today), cast_pair.noor(today)]
 
 

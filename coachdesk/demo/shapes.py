@@ -72,13 +72,13 @@ class DemoExercise:
 
 @dataclass(frozen=True)
 class DemoSession:
-    """One planned visit: week of the programme from 1, day 0 (Monday) to 6."""
+    """One planned visit: week from 1, day 0 (Monday) to 6; an empty place is the client's first one."""
 
     week_no: int
     day: int
     name: str
     exercises: tuple[DemoExercise, ...]
-    place: str = "gym"
+    place: str = ""
 
 
 @dataclass(frozen=True)

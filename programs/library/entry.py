@@ -80,7 +80,7 @@ def entry(
     spotter: bool = False,
     endurance: float | None = None,
 ) -> LibraryExercise:
-    """A table row: lists are written as codes with spaces; endurance follows from the pattern unless given."""
+    """A table row: lists are codes with spaces; endurance follows from the pattern unless given."""
     if endurance is None:
         endurance = MULTI_JOINT_LOWER_ENDURANCE if pattern in MULTI_JOINT_LOWER else 1.0
     return LibraryExercise(

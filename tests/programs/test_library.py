@@ -56,9 +56,7 @@ def test_substitutes_exist_and_train_one_of_its_direct_muscles(exercise: Library
 
 @each_exercise
 def test_some_substitute_needs_other_equipment(exercise: LibraryExercise) -> None:
-    assert any(
-        library_exercise(code).equipment_kind != exercise.equipment_kind for code in exercise.substitutes
-    )
+    assert any(library_exercise(code).equipment_kind != exercise.equipment_kind for code in exercise.substitutes)
 
 
 @pytest.mark.parametrize("muscle", sorted(MUSCLE_CODES))

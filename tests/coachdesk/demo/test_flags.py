@@ -1,0 +1,58 @@
+"""Which flags each demo client raises in the coming weeks, as the roster promises its coach."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import pytest
+
+from coachdesk.demo.people import demo_clients
+
+TODAY = date(2026, 11, 25)
+Trained = Callable[[str], Any]
+
+EXPECTED: dict[str, set[str]] = {
+    "amara": {"sessions_too_close"},
+    "jonas": set(),
+    "mei_lin": {"sets_below_band"},
+    "rolf": {"clearance_expired"},
+    "saba": {"screening_missing", "maximum_unknown", "failure_for_untrained"},
+    "diego": set(),
+    "nkechi": {"drop_removed"},
+    "tuomas": set(),
+    "priya": {"load_not_makeable"},
+    "kwame": set(),
+    "yasmin": {"sets_above_band"},
+    "henrik": set(),
+    "lupe": set(),
+}
+
+
+@pytest.mark.parametrize("key", EXPECTED)
+def test_client_raises_the_flags_their_story_tells_and_no_others(trained: Trained, key: str) -> None:
+    raised = {flag.code for flag in trained(key).coming.flags}
+    assert raised == EXPECTED[key]
+
+
+def test_henrik_is_the_calm_row(trained: Trained) -> None:
+    assert trained("henrik").coming.flags == ()
+    assert trained("henrik").coming.weeks
+
+
+def test_amara_s_chest_is_what_is_trained_on_two_days_running(trained: Trained) -> None:
+    where = {flag.where.muscle for flag in trained("amara").coming.flags if flag.code == "sessions_too_close"}
+    assert "chest" in where
+
+
+def test_stops_are_for_screening(trained: Trained) -> None:
+    stops = {
+        (key, flag.code) for key in EXPECTED for flag in trained(key).coming.flags if flag.severity == "stop"
+    }
+    assert {("rolf", "clearance_expired"), ("saba", "screening_missing")} <= stops
+    assert {key for key, _ in stops} == {"rolf", "saba"}
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_henrik_stays_calm_whatever_his_days_were_like(train: Any, seed: int) -> None:
+    henrik = next(client for client in demo_clients(TODAY) if client.key == "henrik")
+    assert train(henrik, TODAY, seed=seed).coming.flags == ()
