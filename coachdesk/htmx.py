@@ -10,7 +10,7 @@ from django.utils.cache import patch_vary_headers
 def wants_partial(request: HttpRequest) -> bool:
     """True for an htmx call that is not restoring history and not boosted (those need the whole page)."""
     htmx = getattr(request, "htmx", None)
-    return bool(htmx) and not htmx.history_restore_request and not htmx.boosted
+    return htmx is not None and bool(htmx) and not htmx.history_restore_request and not htmx.boosted
 
 
 def render_page(

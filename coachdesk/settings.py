@@ -106,6 +106,7 @@ USE_TZ = True
 
 STATIC_URL = "/static/"
 STATIC_ROOT = ENV.home / "static"
+STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns when it is missing
 STATICFILES_DIRS = [BASE / "static"]
 # Served from their sources: no collectstatic step stands between a clone and the first page.
 WHITENOISE_USE_FINDERS = True

@@ -198,6 +198,8 @@ class StrengthTestForm(forms.Form):
         if "load" in data and "unit" in data:
             try:
                 data["load"] = engine.parse_load(data["load"], data["unit"]).thousandths
+                if not data["load"]:
+                    self.add_error("load", "A tested load of 0 says nothing; write the load that was lifted.")
             except engine.EngineError as wrong:
                 self.add_error("load", str(wrong))
         return data

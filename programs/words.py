@@ -8,14 +8,17 @@ Steps = Sequence[engine.PrescribedStep]
 
 
 def load_words(sets: Iterable[Steps]) -> str:
-    """The loads of every set: '70, 70, 70 kg'; the steps of one set joined by slashes: '80/65/50 kg'."""
+    """The loads of every set, once when all are alike: '70, 72.5, 75 kg'; steps of one set: '80/65/50 kg'."""
     parts, unit = [], ""
     for steps in sets:
-        loads = [engine.format_load(s.load) if s.load is not None else "-" for s in steps]
+        # Plain body weight is said by the set-up, not as a load of nothing.
+        loads = [engine.format_load(s.load) if s.load else "-" for s in steps]
         unit = next((s.unit for s in steps if s.load is not None), unit)
         parts.append("/".join(loads))
     if not parts or all(set(part) <= {"-", "/"} for part in parts):
         return ""
+    if len(set(parts)) == 1:
+        parts = parts[:1]
     return f"{', '.join(parts)} {unit}".strip()
 
 

@@ -5,7 +5,9 @@ from datetime import UTC, datetime
 import pytest
 from django.test import Client as Browser
 
+from clients.models import Place
 from coachdesk.practice.models import Membership
+from tests.factories.clients import EquipmentFactory, PlaceFactory
 from tests.factories.practice import MembershipFactory, PracticeFactory
 
 
@@ -75,3 +77,14 @@ def as_stranger(stranger: Membership) -> Browser:
 def anonymous(db: None) -> Browser:
     """A browser that is not signed in."""
     return Browser()
+
+
+@pytest.fixture
+def gym(desk: Membership) -> Place:
+    """A place of the coach's practice with bar and plates, dumbbells, a stack and room for body-weight work."""
+    place = PlaceFactory(practice=desk.practice, name="Full gym")
+    EquipmentFactory(place=place)
+    EquipmentFactory(place=place, dumbbells=True)
+    EquipmentFactory(place=place, stack=True)
+    EquipmentFactory(place=place, body_weight=True)
+    return place

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
+from django.db.models.functions import Lower
 
 from coachdesk.practice.text import CleanCharField
 
@@ -25,12 +26,10 @@ class User(AbstractBaseUser):
 
     USERNAME_FIELD = "email"
     REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
-    objects: ClassVar[UserManager] = UserManager()  # type: ignore[assignment]
+    objects: ClassVar[UserManager] = UserManager()
 
     class Meta:
-        constraints = [
-            models.CheckConstraint(condition=models.Q(email=models.functions.Lower("email")), name="user_email_lower")
-        ]
+        constraints = [models.CheckConstraint(condition=models.Q(email=Lower("email")), name="user_email_lower")]
 
     def __str__(self) -> str:
         return self.name

@@ -1,11 +1,11 @@
 """The tape: the one way to write. An act in words, its changes field by field, in the same transaction."""
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django.apps import apps
 from django.db import connection, models, router, transaction
@@ -95,7 +95,7 @@ class Tape:
         doomed += [one for query in collector.fast_deletes for one in query]
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
         for (field, _value), groups in collector.field_updates.items():
-            for one in (one for group in groups for one in group):
+            for one in (one for group in groups for one in cast("Iterable[models.Model]", group)):
                 self._note(one, fields_of(one), {**fields_of(one), field.attname: None})
         order = {model: n for n, model in enumerate(_parents_first({type(one) for one in doomed}))}
         for one in sorted(doomed, key=lambda one: -order[type(one)]):
@@ -103,7 +103,7 @@ class Tape:
         row.delete()
 
     def _note(self, row: models.Model, before: Values | None, after: Values | None) -> None:
-        pk = (after or before or {})[row._meta.pk.attname]  # type: ignore[union-attr]
+        pk = (after or before or {})[row._meta.pk.attname]
         self.noted += 1
         Change.objects.create(act=self.act, model=row._meta.label_lower, row=pk, before=before, after=after)
 
@@ -183,7 +183,10 @@ def next_redo(practice: Practice, subject: str) -> Act | None:
 
 
 def undo(act: Act, *, by: Membership) -> Act:
-    """Put back what `act` changed, as a new act; undoing an undo does it again. Raises UndoConflict, changing nothing."""
+    """Put back what `act` changed, as a new act; undoing an undo does it again.
+
+    Raises UndoConflict, changing nothing.
+    """
     again = act.kind == Act.Kind.UNDO
     verb, kind = ("Redo", Act.Kind.REDO) if again else ("Undo", Act.Kind.UNDO)
     original = act.undoes if again and act.undoes else act
@@ -199,8 +202,8 @@ def undo(act: Act, *, by: Membership) -> Act:
         Act.objects.filter(pk=act.pk).update(is_undone=True)
         if again:
             Act.objects.filter(pk=original.pk).update(is_undone=False)
-        elif act.kind == Act.Kind.REDO and act.undoes_id:
-            Act.objects.filter(pk=act.undoes.undoes_id).update(is_undone=True)  # type: ignore[union-attr]
+        elif act.kind == Act.Kind.REDO and act.undoes and act.undoes.undoes_id:
+            Act.objects.filter(pk=act.undoes.undoes_id).update(is_undone=True)
         for model, values in touched.items():
             if model in _derived:
                 _derived[model](values)

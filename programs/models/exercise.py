@@ -100,9 +100,7 @@ class Substitute(models.Model):
     rank = models.PositiveSmallIntegerField()
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["exercise", "substitute"], name="substitute_once_per_exercise")
-        ]
+        constraints = [models.UniqueConstraint(fields=["exercise", "substitute"], name="substitute_once_per_exercise")]
 
     def __str__(self) -> str:
         return f"{self.rank}. {self.substitute}"

@@ -66,9 +66,7 @@ class Block(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(weeks__gte=1, weeks__lte=MOST_WEEKS), name="block_weeks_1_to_52"
-            ),
+            models.CheckConstraint(condition=models.Q(weeks__gte=1, weeks__lte=MOST_WEEKS), name="block_weeks_1_to_52"),
             models.CheckConstraint(condition=models.Q(first_week__gte=1), name="block_first_week_from_1"),
         ]
 

@@ -28,9 +28,10 @@ class IssuedSheet(models.Model):
         return f"sheet for {self.for_on}"
 
     @property
-    def lines(self) -> int:
-        """How many rows of sets the sheet has: what decides how closely it must be set to stay on one side."""
-        return sum(len(e["steps"]) for e in self.body["exercises"])
+    def cost(self) -> float:
+        """How much room the sheet needs, in rows of sets: decides how closely it is set to stay on one side."""
+        lifts = self.body["exercises"]
+        return float(sum(len(one["steps"]) for one in lifts)) + 1.4 * len(lifts)
 
 
 class FlagDecision(models.Model):

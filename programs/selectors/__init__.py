@@ -3,17 +3,32 @@
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
 from programs.selectors.exercises import exercise_choices, exercise_rows, exercises_by_name, visible_exercises
 from programs.selectors.prescription import (
-    ProgramView, SessionView, WeekView, program_view, session_view, week_flags_for,
+    ProgramView,
+    SessionView,
+    WeekView,
+    program_view,
+    session_view,
+    week_flags_for,
 )  # fmt: skip
 from programs.selectors.programs import (
-    current_program, current_programs, planned_days, program_rows, programs_of, session_on, visible_planned_exercises,
-    visible_programs, visible_sessions, visible_sheets, weeks_of,
+    current_program,
+    current_programs,
+    planned_days,
+    program_rows,
+    programs_of,
+    session_on,
+    visible_planned_exercises,
+    visible_programs,
+    visible_sessions,
+    visible_sheets,
+    weeks_of,
 )  # fmt: skip
 from programs.selectors.strength import estimates_of, observations_of, tests_of
 
 __all__ = [
-    "Editor", "ProgramView", "SessionView", "Typed", "WeekView", "current_program", "current_programs", "editor", "estimates_of",
-    "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "observations_of", "planned_days", "program_rows",
-    "program_view", "programs_of", "session_on", "session_view", "tests_of", "unit_of", "visible_exercises",
-    "visible_planned_exercises", "visible_programs", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
+    "Editor", "ProgramView", "SessionView", "Typed", "WeekView", "current_program", "current_programs",
+    "editor", "estimates_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of",
+    "observations_of", "planned_days", "program_rows", "program_view", "programs_of", "session_on",
+    "session_view", "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs",
+    "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

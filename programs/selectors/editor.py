@@ -9,7 +9,6 @@ from urllib.parse import urlencode
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from clients.mapping import client_traits
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from coachdesk import engine
@@ -18,8 +17,8 @@ from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import next_redo, next_undo
 from programs.models import Program
 from programs.selectors.exercises import exercise_choices
-from programs.words import flag_where
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, WeekView, in_week, program_view
+from programs.words import flag_where
 
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SEVERITY_ORDER = {"stop": 0, "check": 1, "note": 2}
@@ -156,7 +155,7 @@ def _rows(session: SessionView | None, unit: str, typed: Typed | None) -> list[E
     return rows
 
 
-def _muscles(week: WeekView | None, client: Client | None, traits: engine.ClientTraits | None) -> list[MuscleRow]:
+def _muscles(week: WeekView | None, traits: engine.ClientTraits | None) -> list[MuscleRow]:
     if week is None or week.totals is None:
         return []
     rows = []
@@ -204,7 +203,7 @@ def editor(
     subject = f"program:{program.pk}"
     return Editor(
         view=view, week=shown, session=opened, rows=_rows(opened, unit, typed),
-        muscles=_muscles(shown, client, client_traits(client, today) if client else None),
+        muscles=_muscles(shown, view.traits if client else None),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
         undo=next_undo(program.practice, subject), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),

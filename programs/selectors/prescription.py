@@ -10,8 +10,8 @@ from clients.selectors import with_traits
 from coachdesk import engine
 from programs.mapping import Kits, exercise_traits, session_plan, strengths_by_exercise
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
-from programs.words import effort_words, load_words
 from programs.selectors.programs import current_programs, weeks_of
+from programs.words import effort_words, load_words
 
 # Without a client nothing is known of screening or maxima; saying so on every row of a template is noise.
 NEEDS_CLIENT = {
@@ -109,6 +109,7 @@ class ProgramView:
     blocks: tuple[Block, ...]
     weeks: tuple[WeekView, ...]
     flags: tuple[engine.Flag, ...]
+    traits: engine.ClientTraits
     dismissed: dict[str, FlagDecision] = field(default_factory=dict)
 
     def week(self, week_no: int) -> WeekView | None:
@@ -118,15 +119,11 @@ class ProgramView:
         return next((s for w in self.weeks for day in w.days for s in day if s.row.pk == pk), None)
 
     def exercise(self, pk: int) -> ExerciseView | None:
-        return next(
-            (e for w in self.weeks for d in w.days for s in d for e in s.exercises if e.row.pk == pk), None
-        )
+        return next((e for w in self.weeks for d in w.days for s in d for e in s.exercises if e.row.pk == pk), None)
 
     def open_flags(self, week_no: int | None = None) -> list[engine.Flag]:
         """Flags nobody set aside, of one week or of all."""
-        return [
-            f for f in self.flags if f.id not in self.dismissed and (week_no is None or in_week(f, week_no))
-        ]
+        return [f for f in self.flags if f.id not in self.dismissed and (week_no is None or in_week(f, week_no))]
 
 
 def _rows(program: Program) -> tuple[list[Block], list[PlannedSession]]:
@@ -174,7 +171,7 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
     decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
     weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
-    return ProgramView(program, client, tuple(blocks), weeks, flags, decided)
+    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided)
 
 
 def _weeks(
@@ -183,7 +180,7 @@ def _weeks(
 ) -> tuple[WeekView, ...]:  # fmt: skip
     prescribed = {s.key: s for s in answer.sessions}
     totals = {w.week_no: w for w in answer.weeks}
-    severities: dict[engine.Key, list[str]] = {}
+    severities: dict[object, list[str]] = {}
     for flag in flags:
         if flag.where.session_key is not None and flag.id not in decided:
             severities.setdefault(flag.where.session_key, []).append(flag.severity)
@@ -223,9 +220,7 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
     Last week is prescribed too, so that two hard sessions across the border are seen; only this week's are kept.
     """
     programs = current_programs(clients, today)
-    weeks = {
-        pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today
-    }
+    weeks = {pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today}
     by_program = {programs[pk].pk: pk for pk in weeks}
     rows = PlannedSession.objects.filter(
         block__program__in=list(by_program), week_no__in={n for w in weeks.values() for n in (w - 1, w)}

@@ -31,9 +31,7 @@ def add_exercise(
             raise ValidationError(f"{session.name} has {there} exercises; {MOST_EXERCISES} is the most.")
         last = session.exercises.order_by("-position").values_list("position", flat=True).first() or 0
         return tape.create(
-            PlannedExercise(
-                session=session, position=last + 1, exercise=exercise, scheme=engine.scheme_to_json(value)
-            )
+            PlannedExercise(session=session, position=last + 1, exercise=exercise, scheme=engine.scheme_to_json(value))
         )
 
 
@@ -61,7 +59,7 @@ def edit_exercise(
     with write(label, by=by, subject=subject_of(session.block.program)) as tape:
         row = tape.lock(planned)
         now = fields_of(row)
-        mine = {**engine.scheme_to_fields(mine_scheme, unit)}
+        mine: Values = {**engine.scheme_to_fields(mine_scheme, unit)}
         mine["exercise_id"] = exercise_id if exercise_id is not None else row.exercise_id
         mine["cue"] = cue if cue is not None else row.cue
         base = now if version == row.version else values_at(row, version)

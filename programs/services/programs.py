@@ -81,9 +81,8 @@ def _set_weeks(tape: Any, program: Program, weeks: int) -> None:
         return
     last = PlannedSession.objects.filter(block__program=program, week_no__gt=weeks).order_by("-week_no").first()
     if last is not None:
-        raise ValidationError(
-            {"weeks": f"Week {last.week_no} has a session ({last.name}); delete it first, or keep {last.week_no} weeks."}
-        )
+        words = f"Week {last.week_no} has a session ({last.name}); delete it first, or keep that week."
+        raise ValidationError({"weeks": words})
     if weeks < block.first_week:
         raise ValidationError({"weeks": f"The block {block.name} begins in week {block.first_week}."})
     block = tape.lock(block)

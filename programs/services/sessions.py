@@ -29,7 +29,7 @@ def check_room(program: Program, week_no: int, day: int, *, but: int | None = No
     """The next position on this day. Raises ValidationError when the day is full."""
     if not 0 <= day <= 6:
         raise ValidationError({"day": f"Day {day} is not a day of the week; 0 (Monday) to 6 (Sunday)."})
-    there = PlannedSession.objects.filter(block__program=program, week_no=week_no, day=day).exclude(pk=but)
+    there = PlannedSession.objects.filter(block__program=program, week_no=week_no, day=day).exclude(pk=but or 0)
     if there.count() >= MOST_A_DAY:
         raise ValidationError({"day": f"{DAYS[day]} of week {week_no} has {MOST_A_DAY} sessions already."})
     return max((s.position for s in there), default=0) + 1

@@ -92,9 +92,19 @@ def _exercise(position: int, view: ExerciseView) -> dict[str, Any]:
         "position": position, "planned_exercise": view.row.pk, "exercise": exercise.pk, "name": exercise.name,
         "cue": view.row.cue, "scheme": engine.scheme_words(view.scheme), "implements": exercise.implements,
         "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
-        "machine": "", "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
+        "rest_words": _rest_words(steps), "machine": "",
+        "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
         "notes": [engine.sentence(note) for note in view.prescribed.notes],
     }  # fmt: skip
+
+
+def _rest_words(steps: list[dict[str, Any]]) -> str:
+    """'rest 2 min', or the range of rests between sets; nothing for a single set."""
+    rests = sorted({s["rest_s"] for s in steps[:-1] if s["rest_s"]})
+    if not rests:
+        return ""
+    words = engine.rest_words(rests[0])
+    return f"rest {words}" if len(rests) == 1 else f"rest {words} to {engine.rest_words(rests[-1])}"
 
 
 def _warmup(step: engine.PrescribedStep) -> dict[str, Any]:

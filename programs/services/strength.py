@@ -56,7 +56,7 @@ def refresh_estimates(client_id: int, exercise_ids: Iterable[int] | None = None)
                 StrengthEstimate(
                     client_id=client_id, exercise_id=exercise_id, side=side, machine=machine, mean_kg=found.mean_kg,
                     low_kg=found.low_kg, high_kg=found.high_kg, sd_log=found.sd_log,
-                    trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on,
+                    trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on or seen[-1].on,
                     count=found.count,
                 )
             )  # fmt: skip

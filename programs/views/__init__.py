@@ -2,12 +2,27 @@
 
 from programs.views.exercises import exercise_detail, exercise_list
 from programs.views.planned import (
-    exercise_add, planned_exercise_delete, planned_exercise_edit, planned_exercise_move, session_delete,
-    session_edit, session_new, week_copy,
+    exercise_add,
+    planned_exercise_delete,
+    planned_exercise_edit,
+    planned_exercise_move,
+    session_delete,
+    session_edit,
+    session_new,
+    week_copy,
 )  # fmt: skip
 from programs.views.programs import (
-    flag_apply, flag_dismiss, program_archive, program_assign, program_detail, program_edit, program_list,
-    program_new, program_redo, program_template, program_undo,
+    flag_apply,
+    flag_dismiss,
+    program_archive,
+    program_assign,
+    program_detail,
+    program_edit,
+    program_list,
+    program_new,
+    program_redo,
+    program_template,
+    program_undo,
 )  # fmt: skip
 from programs.views.sheets import sheet_detail, sheet_issue
 from programs.views.strength import client_programs, client_strength, strength_test_delete

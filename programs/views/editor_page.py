@@ -65,10 +65,16 @@ def row_response(request: HttpRequest, session: PlannedSession, row: int, *, sta
 
 
 def back_to(
-    request: HttpRequest, program: Program, *, session: int | None = None, week: int | None = None, anchor: str = ""
+    request: HttpRequest,
+    program: Program,
+    *,
+    session: int | None = None,
+    week: int | None = None,
+    anchor: str = "",
+    closed: bool = False,
 ) -> HttpResponse:
     """To the editor after a change: the same session or week, drawn anew for htmx, by redirect otherwise."""
-    session = session or page_number(request, "session")
+    session = None if closed else session or page_number(request, "session")
     week = week or page_number(request, "week")
     if wants_partial(request):
         return editor_response(request, program, session=session, week=week)

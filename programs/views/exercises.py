@@ -14,9 +14,7 @@ from programs.doors import get_exercise_or_404
 def exercise_list(request: HttpRequest) -> HttpResponse:
     """Exercises by name, filtered by words, muscle and equipment."""
     wanted = {name: request.GET.get(name, "")[:60] for name in ("q", "muscle", "kind")}
-    rows = selectors.exercise_rows(
-        desk_of(request), query=wanted["q"], muscle=wanted["muscle"], kind=wanted["kind"]
-    )
+    rows = selectors.exercise_rows(desk_of(request), query=wanted["q"], muscle=wanted["muscle"], kind=wanted["kind"])
     context = {"exercises": rows, "wanted": wanted, "muscles": MUSCLE_CHOICES, "kinds": Equipment.Kind.choices}
     return render_page(request, "programs/exercise_list.html", context, partial="exercises")
 

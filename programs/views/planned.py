@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from clients.selectors import visible_places
@@ -67,9 +66,7 @@ def session_delete(request: HttpRequest, pk: int) -> HttpResponse:
     program, week = session.block.program, session.week_no
     services.remove_session(by=writer_of(request), session=session)
     messages.success(request, f"{session.name}, week {week}, is deleted. Undo brings it back.")
-    request.POST = request.POST.copy()  # type: ignore[misc]
-    request.POST.pop("session", None)
-    return back_to(request, program, week=week)
+    return back_to(request, program, week=week, closed=True)
 
 
 @require_POST
@@ -99,15 +96,11 @@ def exercise_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = ExerciseAddForm(request.POST, exercises=selectors.visible_exercises(desk_of(request)))
     if form.is_valid():
         try:
-            made = services.add_exercise(
-                by=writer_of(request), session=session, exercise=form.cleaned_data["exercise"]
-            )
+            made = services.add_exercise(by=writer_of(request), session=session, exercise=form.cleaned_data["exercise"])
             return back_to(request, session.block.program, session=session.pk, anchor=f"row-{made.pk}")
         except ValidationError as wrong:
             add_errors(form, wrong)
-    return editor_response(
-        request, session.block.program, status=422, session=session.pk, forms={"exercise_add": form}
-    )
+    return editor_response(request, session.block.program, status=422, session=session.pk, forms={"exercise_add": form})
 
 
 @require_POST
@@ -119,7 +112,7 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = ExerciseRowForm(request.POST, unit=unit)
     typed = Typed(planned.pk, {name: request.POST.get(name, "") for name in form.fields if name in request.POST})
     if not form.is_valid():
-        typed.errors = {name.strip("_"): " ".join(errors) for name, errors in form.errors.items()}
+        typed.errors = {name.strip("_"): " ".join(map(str, errors)) for name, errors in form.errors.items()}
         return row_response(request, session, planned.pk, status=422, typed=typed)
     data = form.cleaned_data
     chosen = data["exercise"] or planned.exercise_id

@@ -12,6 +12,7 @@ from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
 from coachdesk.practice.merge import StaleEdit
 from coachdesk.practice.tape import UndoConflict, next_redo, next_undo, undo
+from coachdesk.templatetags.desk import day
 from programs import selectors, services
 from programs.doors import get_program_or_404
 from programs.forms import AssignForm, ProgramEditForm, ProgramForm, WhyForm
@@ -49,9 +50,7 @@ def program_new(request: HttpRequest) -> HttpResponse:
 def program_detail(request: HttpRequest, pk: int) -> HttpResponse:
     """The editor: weeks across, days down, one session open, effects beside it."""
     program = get_program_or_404(request, pk)
-    return editor_response(
-        request, program, session=page_number(request, "session"), week=page_number(request, "week")
-    )
+    return editor_response(request, program, session=page_number(request, "session"), week=page_number(request, "week"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -107,8 +106,7 @@ def program_assign(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as wrong:
             add_errors(form, wrong)
         else:
-            start = made.start_on
-            messages.success(request, f"{made.name} is {client.name}'s from {start:%a} {start.day} {start:%b}.")
+            messages.success(request, f"{made.name} is {client.name}'s from {day(made.start_on)}.")
             return redirect("programs:program_detail", pk=made.pk)
     context = {"form": form, "program": program}
     return render_page(request, "programs/program_assign.html", context, status=422 if form.errors else 200)

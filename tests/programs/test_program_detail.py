@@ -1,13 +1,19 @@
 """The editor: rows edited in place, effects beside them, undo, clashes, bad input."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from programs.models import PlannedExercise, PlannedSession, Program
 from programs.services import record_test
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import (
-    MONDAY, ExerciseFactory, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory,
+    MONDAY,
+    ExerciseFactory,
+    PlannedExerciseFactory,
+    PlannedSessionFactory,
+    ProgramFactory,
 )  # fmt: skip
 
 pytestmark = pytest.mark.django_db
@@ -35,16 +41,18 @@ def edit(http, row, *, htmx=True, **fields):
 
 
 def test_program_detail_shows_loads_that_the_bar_can_make(as_coach, planned):
-    page = as_coach.get(reverse("programs:program_detail", args=[planned.session.block.program_id]), {"session": planned.session_id})
+    page = as_coach.get(
+        reverse("programs:program_detail", args=[planned.session.block.program_id]), {"session": planned.session_id}
+    )
     assert page.status_code == 200
-    assert "75, 75, 75 kg" in page.content.decode()
+    assert ">75 kg<" in page.content.decode()
 
 
 def test_edit_answers_with_row_effects_and_undo(as_coach, planned):
     answer = edit(as_coach, planned, load_value="80")
     text = answer.content.decode()
     assert answer.status_code == 200
-    assert "80, 80, 80 kg" in text
+    assert ">80 kg<" in text
     for part in (f'id="row-{planned.pk}"', 'id="effects"', "Undo: Change Bench press", 'id="session-facts"'):
         assert part in text
     planned.refresh_from_db()
@@ -180,7 +188,9 @@ def test_copy_week_replaces_and_undo_brings_back(as_coach, planned):
     assert list(left) == [(other.pk, "Old")]
 
 
-@pytest.mark.parametrize("typed", [{"to_first": "5"}, {"to_first": "3", "to_last": "2"}, {"to_first": "1"}, {"to_first": "x"}])
+@pytest.mark.parametrize(
+    "typed", [{"to_first": "5"}, {"to_first": "3", "to_last": "2"}, {"to_first": "1"}, {"to_first": "x"}]
+)
 def test_copy_week_to_nowhere_says_why(as_coach, planned, typed):
     url = reverse("programs:week_copy", args=[planned.session.block.program_id])
     answer = as_coach.post(url, {"week_no": 1, "to_last": "", **typed})
@@ -189,11 +199,9 @@ def test_copy_week_to_nowhere_says_why(as_coach, planned, typed):
 
 
 def test_drop_below_the_lightest_load_is_removed_and_that_is_said(as_coach, planned):
-    answer = edit(
-        as_coach, planned, kind="drop_set", load_value="40", reps="failure", ladder="40/30/10", rir=""
-    )
+    answer = edit(as_coach, planned, kind="drop_set", load_value="40", reps="failure", ladder="40/30/10", rir="")
     assert answer.status_code == 200
-    assert "below the lightest load" in answer.content.decode()
+    assert "is left out: the lightest load is 20 kg" in answer.content.decode()
 
 
 def test_choosing_a_pyramid_starts_from_the_usual_one(as_coach, planned):
@@ -210,13 +218,20 @@ def test_exercise_deleted_meanwhile_answers_404(as_coach, planned):
 
 
 def test_assistant_sees_but_may_not_change(as_assistant, planned):
-    assert as_assistant.get(reverse("programs:program_detail", args=[planned.session.block.program_id])).status_code == 200
+    assert (
+        as_assistant.get(reverse("programs:program_detail", args=[planned.session.block.program_id])).status_code == 200
+    )
     assert edit(as_assistant, planned).status_code == 403
 
 
-def test_number_of_queries_does_not_grow_with_weeks(as_coach, planned, django_assert_max_num_queries):
+def test_number_of_queries_does_not_grow_with_weeks(as_coach, planned):
     program = planned.session.block.program
-    as_coach.post(reverse("programs:week_copy", args=[program.pk]), {"week_no": 1, "to_first": 2, "to_last": 4})
     url = reverse("programs:program_detail", args=[program.pk])
-    with django_assert_max_num_queries(24):
-        as_coach.get(url, {"session": planned.session_id})
+    counts = []
+    for _ in range(2):
+        as_coach.get(url)  # takes the waiting messages out of the session
+        with CaptureQueriesContext(connection) as seen:
+            as_coach.get(url, {"session": planned.session_id})
+        counts.append(len(seen))
+        as_coach.post(reverse("programs:week_copy", args=[program.pk]), {"week_no": 1, "to_first": 2, "to_last": 4})
+    assert counts[0] == counts[1]

@@ -1,0 +1,96 @@
+"""Handing a session over: the sheet is a lasting copy, and a stop asks for a reason first."""
+
+from datetime import date
+
+import pytest
+from django.urls import reverse
+
+from programs.models import FlagDecision, IssuedSheet
+from programs.services import record_test
+from tests.factories.clients import ClientFactory, ScreeningFactory
+from tests.factories.programs import (
+    MONDAY,
+    ExerciseFactory,
+    PlannedExerciseFactory,
+    PlannedSessionFactory,
+    ProgramFactory,
+    scheme_json,
+)  # fmt: skip
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def planned(desk, gym):
+    """A press at 75 % for an unscreened client with a known 1RM."""
+    client = ClientFactory(coach=desk, place=gym, born_on=date(1990, 5, 1))
+    program = ProgramFactory(coach=desk, client=client)
+    row = PlannedExerciseFactory(session=PlannedSessionFactory(program=program), exercise=ExerciseFactory(name="Press"))
+    record_test(by=desk, client=client, exercise=row.exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
+    return row
+
+
+def issue(http, row, **typed):
+    return http.post(reverse("programs:sheet_issue", args=[row.session_id]), typed)
+
+
+def test_sheet_holds_every_step_with_load_plates_and_reason(as_coach, planned):
+    answer = issue(as_coach, planned)
+    sheet = IssuedSheet.objects.get()
+    assert answer["Location"] == reverse("programs:sheet_detail", args=[sheet.pk])
+    lift = sheet.body["exercises"][0]
+    assert [(s["set"], s["load"], s["setup"]) for s in lift["steps"]] == [
+        (n, 75000, "25 + 2.5 a side") for n in (1, 2, 3)
+    ]
+    assert all(s["because"] for s in lift["steps"][:1])
+    page = as_coach.get(answer["Location"]).content.decode()
+    assert "25 + 2.5 a side" in page
+    assert "replaces neither medical advice" in page
+
+
+def test_issuing_twice_gives_the_same_sheet_and_a_changed_plan_a_new_one(as_coach, planned):
+    first = issue(as_coach, planned)["Location"]
+    assert issue(as_coach, planned)["Location"] == first
+    planned.scheme = scheme_json(load_value="70")
+    planned.save()
+    assert issue(as_coach, planned)["Location"] != first
+    assert IssuedSheet.objects.count() == 2
+
+
+def test_stop_blocks_handing_over_until_a_reason_is_written(as_coach, planned):
+    planned.scheme = scheme_json(reps="failure")
+    planned.save()
+    answer = issue(as_coach, planned)
+    assert answer.status_code == 422
+    assert "no screening is on file" in answer.content.decode()
+    assert issue(as_coach, planned, why="   ").status_code == 422
+    assert not IssuedSheet.objects.exists()
+    answer = issue(as_coach, planned, why="Cleared by phone today; papers follow.")
+    assert answer.status_code == 302
+    assert FlagDecision.objects.get().why == "Cleared by phone today; papers follow."
+    assert "Cleared by phone today" in as_coach.get(answer["Location"]).content.decode()
+
+
+def test_screened_client_goes_to_failure_without_a_stop(as_coach, planned):
+    ScreeningFactory(client=planned.session.block.program.client)
+    planned.scheme = scheme_json(reps="failure")
+    planned.save()
+    assert issue(as_coach, planned).status_code == 302
+
+
+def test_template_has_no_sheet(as_coach, desk):
+    row = PlannedExerciseFactory(session=PlannedSessionFactory(program=ProgramFactory(coach=desk)))
+    answer = issue(as_coach, row)
+    assert answer.status_code == 422
+    assert "assign it first" in answer.content.decode()
+
+
+def test_deleting_the_plan_keeps_the_sheet(as_coach, planned):
+    issue(as_coach, planned)
+    as_coach.post(reverse("programs:session_delete", args=[planned.session_id]))
+    sheet = IssuedSheet.objects.get()
+    assert sheet.planned_session is None
+    assert as_coach.get(reverse("programs:sheet_detail", args=[sheet.pk])).status_code == 200
+    as_coach.post(reverse("programs:program_undo", args=[planned.session.block.program_id]))
+    sheet.refresh_from_db()
+    assert sheet.planned_session_id == planned.session_id
