@@ -33,9 +33,10 @@
     const target = detail.target;
     const sent = detail.requestConfig && detail.requestConfig.formData;
     if (!target || !target.querySelectorAll || detail.shouldSwap === false) return;
+    const from = detail.requestConfig && detail.requestConfig.elt;
+    const form = from && (from.form || from.closest("form"));
     for (const elt of [target, ...target.querySelectorAll(CONTROLS)]) {
       if (!elt.matches(CONTROLS)) continue;
-      const form = detail.elt.form || detail.elt.closest("form");
       const own = !form || elt.form === form;
       if (value(elt) !== original(elt) && !(own && wasSent(elt, sent))) typed.push([elt.id, elt, value(elt)]);
     }

@@ -25,8 +25,11 @@
     if (place) place.textContent = words;
   };
 
+  // Not detail.elt: htmx sets that to the place where the event is told, which may be the row's parent by then.
+  const sender = (detail) => detail.requestConfig.elt;
+
   const writes = (detail) =>
-    detail.requestConfig && detail.requestConfig.verb !== "get" && !detail.elt.closest("[data-quiet]");
+    detail.requestConfig && detail.requestConfig.verb !== "get" && !sender(detail).closest("[data-quiet]");
 
   const repeatable = (elt) => Boolean(elt.closest("[data-cells], [data-retry]"));
 
@@ -67,12 +70,12 @@
   };
 
   const connectionLost = (detail) => {
-    if (!repeatable(detail.elt)) {
+    if (!repeatable(sender(detail))) {
       say("failed", "Not saved: connection lost");
       explain("The connection to the desk was lost, so nothing was changed. What you typed is still here; try again.");
       return;
     }
-    lost.set(key(detail.elt), { verb: detail.requestConfig.verb, path: detail.requestConfig.path });
+    lost.set(key(sender(detail)), { verb: detail.requestConfig.verb, path: detail.requestConfig.path });
     say("lost", "Connection lost: kept here, trying again");
     if (!timer) {
       timer = setTimeout(again, wait * 1000);
@@ -93,7 +96,7 @@
     if (!writes(detail)) return;
     running = Math.max(0, running - 1);
     if (status === 0) return connectionLost(detail);
-    lost.delete(key(detail.elt));
+    lost.delete(key(sender(detail)));
     wait = 2;
     finished(status);
   });
