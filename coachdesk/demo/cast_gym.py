@@ -137,9 +137,7 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
             4,
             "Deadlift",
             (
-                singles
-                if n > past - 2
-                else ex("deadlift", percent(1, reps[int(pull)], pull + 5, 240), "Top set"),
+                singles if n > past - 2 else ex("deadlift", percent(1, reps[int(pull)], pull + 5, 240), "Top set"),
                 ex("deadlift", percent(4, reps[int(pull)], pull - 7.5, 240), "Back-off sets"),
                 ex("front_squat", effort(4, "5-6", 3, 210)),
                 ex("dumbbell_shrug", effort(3, "8-10", 2, 90)),
@@ -323,5 +321,5 @@ def priya(today: date, past: int = 11, ahead: int = 3) -> DemoClient:
             swaps_to="hotel",
             swap_chance=0.3,
         ),
-        notes="Hotel stacks carry numbers and no units.",
+        notes="In hotels from Thursday to Sunday.",
     )

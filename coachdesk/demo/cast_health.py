@@ -68,9 +68,7 @@ def mei_lin(today: date, past: int = 12, ahead: int = 4) -> DemoClient:
 def _rolf_week(n: int, past: int) -> tuple[Day, ...]:
     hard = n > past + 1  # from next week on
     last_press = (ex("leg_press", rep_max(1, "failure", 10, 120), "Last set to failure"),) if hard else ()
-    last_chest = (
-        (ex("machine_chest_press", rep_max(1, "failure", 10, 120), "Last set to failure"),) if hard else ()
-    )
+    last_chest = (ex("machine_chest_press", rep_max(1, "failure", 10, 120), "Last set to failure"),) if hard else ()
     return (
         (
             1,
@@ -122,12 +120,8 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         82.0,
         0.6,
         (FULL_GYM,),
-        DemoScreening(
-            asked, "cleared", asked + timedelta(days=365), "Letter from the family doctor, moderate effort."
-        ),
-        precautions=(
-            DemoPrecaution("treated high blood pressure: breathe out on effort, no long holds", "", asked),
-        ),
+        DemoScreening(asked, "cleared", asked + timedelta(days=365), "Letter from the family doctor, moderate effort."),
+        precautions=(DemoPrecaution("treated high blood pressure: breathe out on effort, no long holds", "", asked),),
         tests=(
             DemoTest("leg_press", monday_before(today, past) - timedelta(days=4), 80000, 10),
             DemoTest("machine_chest_press", monday_before(today, past) - timedelta(days=4), 35000, 10),
@@ -276,9 +270,7 @@ def yasmin(today: date, past: int = 8, ahead: int = 4) -> DemoClient:
         (HOME,),
         clear_screening(today, 70, "cleared", "Cleared by midwife and physiotherapist."),
         precautions=(
-            DemoPrecaution(
-                "five months after birth: stop at heaviness or leaking", "abs", years_before(today, 0.42)
-            ),
+            DemoPrecaution("five months after birth: stop at heaviness or leaking", "abs", years_before(today, 0.42)),
         ),
         marks=(("glutes", "hold"),),
         program=plan,

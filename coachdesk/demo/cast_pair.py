@@ -93,9 +93,7 @@ def lupe(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         (FULL_GYM,),
         clear_screening(today, 140),
         program=plan,
-        quirks=LogQuirks(
-            adherence=0.9, gain_per_week=0.004, mistyped=(Mistyped("leg_press", past, typed=600000),)
-        ),
+        quirks=LogQuirks(adherence=0.9, gain_per_week=0.004, mistyped=(Mistyped("leg_press", past, typed=600000),)),
         notes="Shares the bar with Henrik Duarte.",
     )
 

@@ -74,9 +74,7 @@ def diego(today: date, past: int = 10, ahead: int = 6) -> DemoClient:
         (FULL_GYM,),
         clear_screening(today, 75, "cleared", "Surgeon's letter: strength work, no jumping yet."),
         precautions=(
-            DemoPrecaution(
-                "right knee reconstruction: no jumping, extension 90 to 30 degrees", "quads", operated
-            ),
+            DemoPrecaution("right knee reconstruction: no jumping, extension 90 to 30 degrees", "quads", operated),
         ),
         marks=(("quads", "rehab"), ("hamstrings", "rehab")),
         tests=(

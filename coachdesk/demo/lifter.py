@@ -73,12 +73,7 @@ class Lifter:
 
     def strength_left(self, exercise: LibraryExercise, side: str) -> float:
         """Share of today's strength that is left for this exercise and side, 0.3 to 1."""
-        pairs = [
-            (muscle, at)
-            for muscle in exercise.direct
-            for at in ("b", "l", "r")
-            if side in (at, "b") or at == "b"
-        ]
+        pairs = [(muscle, at) for muscle in exercise.direct for at in ("b", "l", "r") if side in (at, "b") or at == "b"]
         return max(0.3, 1 - max((sum(self.lost.get(pair, (0.0, 0.0))) for pair in pairs), default=0.0))
 
     def capacity(self, exercise: LibraryExercise, load_kg: float | None, side: str) -> float:

@@ -1,6 +1,6 @@
 """Turns an issued session into what a simulated person did and typed; deterministic for a given Random."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from random import Random
@@ -35,6 +35,8 @@ class _Visit:
     rng: Random
     lifter: Lifter
     place: str
+    swapped: bool
+    code_of: Callable[[str | int], str]
 
     @property
     def as_written(self) -> bool:
@@ -46,38 +48,33 @@ class _Visit:
 
 
 def simulate_session(
-    client: DemoClient, prescribed: PrescribedSession, done_on: date, rng: Random
+    client: DemoClient,
+    prescribed: PrescribedSession,
+    done_on: date,
+    rng: Random,
+    code_of: Callable[[str | int], str] = str,
 ) -> DemoLog:
     """What `client` did of `prescribed` on a date: sets as typed, or a skipped visit with its reason.
 
-    Loads are those prescribed, or makeable ones chosen by feel where none was; the key of an exercise is its
-    library code.
+    Loads are those prescribed, or makeable ones chosen by feel where none was. `code_of` turns the key of an
+    exercise into its library code; by default the key is the code.
     """
     planned = _planned(client, done_on)
     place = client.place(planned.place if planned else "").code
     why = _why_skipped(client, done_on, planned, rng)
     if why:
         return DemoLog(done_on, place, None, None, (), skipped=True, skipped_why=why)
-    quirks = client.quirks
-    swapped = quirks.swaps_to is not None and place != quirks.swaps_to and rng.random() < quirks.swap_chance
+    other = client.quirks.swaps_to
+    swapped = other is not None and place != other and rng.random() < client.quirks.swap_chance
     lifter = Lifter.today(client, done_on, rng)
-    visit = _Visit(
-        client, done_on, int(lifter.weeks) + 1, rng, lifter, quirks.swaps_to or place if swapped else place
-    )
-    sets: list[DemoSet] = []
-    for position, exercise in enumerate(prescribed.exercises, start=1):
-        sets += _exercise(visit, exercise, position)
-    painful = _painful(client, visit.week_no, done_on)
-    return DemoLog(
-        done_on,
-        visit.place,
-        _minutes(visit, prescribed.seconds),
-        _rating(visit, sets),
-        _with_typing_errors(visit, sets),
-        pain=painful[0],
-        pain_next_morning=painful[1],
-        note="Swapped to the hotel." if swapped else "",
-    )
+    where = other if swapped and other else place
+    visit = _Visit(client, done_on, int(lifter.weeks) + 1, rng, lifter, where, swapped, code_of)
+    sets = [done for at, each in enumerate(prescribed.exercises, 1) for done in _exercise(visit, each, at)]
+    during, next_morning = _painful(client, visit.week_no, done_on)
+    minutes, rating = _minutes(visit, prescribed.seconds), _rating(visit, sets)
+    note = "Swapped to the hotel." if swapped else ""
+    typed = _with_typing_errors(visit, sets)
+    return DemoLog(done_on, where, minutes, rating, typed, during, next_morning, note=note)
 
 
 def team_logs(client: DemoClient, monday: date, rng: Random) -> tuple[DemoLog, ...]:
@@ -120,13 +117,13 @@ def _painful(client: DemoClient, week_no: int, on: date) -> tuple[int | None, in
 
 
 def _exercise(visit: _Visit, prescribed: PrescribedExercise, position: int) -> Iterator[DemoSet]:
-    exercise = library_exercise(str(prescribed.exercise.key))
+    exercise = library_exercise(visit.code_of(prescribed.exercise.key))
     here = _available(visit, exercise)
     visit.lifter.rest(SET_UP_S)
     first: dict[str, DemoSet] = {}
     before: dict[str, DemoSet] = {}
     for step in (step for steps in prescribed.sets for step in steps):
-        issued = step if here is exercise else replace(step, load=None)
+        issued = replace(step, load=None) if visit.swapped else step
         for side in _sides(visit, here, step):
             last = (before if step.step_no > 1 else first).get(side)
             load = _load(visit, here, issued, side, last)
@@ -175,6 +172,7 @@ def _bout(
         exercise.rep_kind,
         step.load,
         _planned_reps(step),
+        0.0 if step.to_failure else step.rir,
         load,
         step.unit or "kg",
         done,
@@ -185,10 +183,7 @@ def _bout(
 
 
 def _planned_reps(step: PrescribedStep) -> int | None:
-    if step.to_failure:
-        return None
-    expected = step.expected_reps if step.expected_reps is not None else step.reps_low
-    return int(min(max(expected, step.reps_low), step.reps_high))
+    return None if step.to_failure else step.reps_low
 
 
 def _load(
@@ -262,9 +257,7 @@ def _with_typing_errors(visit: _Visit, sets: list[DemoSet]) -> tuple[DemoSet, ..
     typed = list(sets)
     for slip in visit.client.quirks.mistyped:
         if slip.week_no == visit.week_no:
-            index = next(
-                (i for i, made in enumerate(typed) if made.exercise_code == slip.code and made.load), None
-            )
+            index = next((i for i, made in enumerate(typed) if made.exercise_code == slip.code and made.load), None)
             if index is not None:
                 typed[index] = replace(typed[index], load=_mistyped(slip, typed[index].load or 0))
     return tuple(typed)

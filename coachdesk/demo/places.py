@@ -44,9 +44,7 @@ HOTEL = DemoPlace(
     "Hotel",
     (
         DemoEquipment("Dumbbells", "dumbbell", Dumbbells("Dumbbells", "kg", _evenly(2000, 22000, 2000))),
-        DemoEquipment(
-            "Stack with numbers, no units", "stack", Ordinal("Stack", tuple(str(n) for n in range(1, 16)))
-        ),
+        DemoEquipment("Cable stack", "stack", Stack("Cable stack", "kg", _evenly(5000, 75000, 5000))),
         DemoEquipment("Body weight", "bodyweight", BodyWeight("Body weight", "kg", (0,))),
     ),
 )

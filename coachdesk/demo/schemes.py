@@ -9,9 +9,7 @@ def _fields(**values: str) -> SchemeFields:
 
 def effort(sets: int, reps: str, rir: float, rest: int) -> SchemeFields:
     """Straight sets of reps ('8-12', '30 s', '40 m') with RIR; the load is what fits; rest in seconds."""
-    return _fields(
-        kind="straight", sets=str(sets), load_kind="effort", reps=reps, rir=f"{rir:g}", rest=str(rest)
-    )
+    return _fields(kind="straight", sets=str(sets), load_kind="effort", reps=reps, rir=f"{rir:g}", rest=str(rest))
 
 
 def percent(sets: int, reps: str, share: float, rest: int, rir: float | None = None) -> SchemeFields:

@@ -201,6 +201,7 @@ class DemoSet:
     rep_kind: str
     planned_load: int | None
     planned_reps: int | None
+    planned_rir: float | None
     load: int | None
     unit: str
     reps: int

@@ -65,6 +65,7 @@ def client_traits(client: DemoClient, on: date) -> ClientTraits:
         level=client.level,
         age=(on - client.born_on).days // 365,
         goal=client.goal,
+        cautious=bool(client.precautions),
         screening=state,
         marks=client.marks,
         weeks_trained=(on - client.training_since_on).days // 7,
@@ -106,13 +107,7 @@ class Learner:
             for step in steps[:1]
         }
         for done in log.sets:
-            if (
-                done.step_no != 1
-                or done.rep_kind != "reps"
-                or not done.load
-                or not done.reps
-                or done.side == "l"
-            ):
+            if done.step_no != 1 or done.rep_kind != "reps" or not done.load or not done.reps or done.side == "l":
                 continue
             load = to_kg(done.load, done.unit)
             known = self.strengths.get(done.exercise_code)

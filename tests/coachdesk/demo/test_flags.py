@@ -45,9 +45,7 @@ def test_amara_s_chest_is_what_is_trained_on_two_days_running(trained: Trained) 
 
 
 def test_stops_are_for_screening(trained: Trained) -> None:
-    stops = {
-        (key, flag.code) for key in EXPECTED for flag in trained(key).coming.flags if flag.severity == "stop"
-    }
+    stops = {(key, flag.code) for key in EXPECTED for flag in trained(key).coming.flags if flag.severity == "stop"}
     assert {("rolf", "clearance_expired"), ("saba", "screening_missing")} <= stops
     assert {key for key, _ in stops} == {"rolf", "saba"}
 

@@ -38,9 +38,7 @@ def test_logs_cover_every_planned_day_before_today_once(trained: Trained, key: s
 
 
 @each_key
-def test_every_load_typed_can_be_made_where_it_was_lifted_but_for_the_mistyped(
-    trained: Trained, key: str
-) -> None:
+def test_every_load_typed_can_be_made_where_it_was_lifted_but_for_the_mistyped(trained: Trained, key: str) -> None:
     history = trained(key)
     client = history.client
     odd = 0
@@ -84,9 +82,7 @@ def test_visit_has_minutes_and_rating_or_a_reason_for_missing_it(trained: Traine
 def test_one_sided_sets_come_as_left_and_right_with_the_same_number(trained: Trained) -> None:
     for log in trained("diego").logs:
         pairs = [(d.position, d.set_no, d.side) for d in log.sets if d.exercise_code == "single_leg_press"]
-        assert {(p, n) for p, n, side in pairs if side == "l"} == {
-            (p, n) for p, n, side in pairs if side == "r"
-        }
+        assert {(p, n) for p, n, side in pairs if side == "l"} == {(p, n) for p, n, side in pairs if side == "r"}
 
 
 def test_same_history_twice_and_another_with_another_seed(trained: Trained, train: Any) -> None:

@@ -41,9 +41,7 @@ def test_roster_is_thirteen_people_one_archived_and_one_without_logs() -> None:
         ("lupe", 49, "health", 2, 60),
     ],
 )  # fmt: skip
-def test_named_client_is_who_they_are_said_to_be(
-    key: str, age: int, goal: str, visits: int, minutes: int
-) -> None:
+def test_named_client_is_who_they_are_said_to_be(key: str, age: int, goal: str, visits: int, minutes: int) -> None:
     client = named(key)
     assert (TODAY - client.born_on).days // 365.25 == age
     assert (client.goal, len(client.days), client.minutes) == (goal, visits, minutes)
@@ -66,9 +64,7 @@ def test_programme_has_past_and_coming_weeks_in_known_places_on_the_client_s_day
     program = client.program
     assert program is not None
     assert program.start_on.weekday() == 0
-    weeks = {
-        week for block in program.blocks for week in range(block.first_week, block.first_week + block.weeks)
-    }
+    weeks = {week for block in program.blocks for week in range(block.first_week, block.first_week + block.weeks)}
     assert {session.week_no for session in program.sessions} == weeks == set(range(1, len(weeks) + 1))
     assert {session.day for session in program.sessions} <= set(client.days)
     assert {session.place for session in program.sessions} <= {"", *(place.code for place in client.places)}
@@ -113,7 +109,8 @@ def test_places_make_the_loads_they_are_described_with() -> None:
     dumbbells = {place.code: place.kit_for("dumbbell") for place in PLACES}
     reach = {code: (makeable(kit)[0], makeable(kit)[-1]) for code, kit in dumbbells.items() if kit}
     assert reach == {"gym": (2000, 50000), "home": (4000, 20000), "hotel": (2000, 22000)}
-    assert isinstance(HOTEL.kit_for("stack"), Ordinal)
+    assert isinstance(HOME.kit_for("band"), Ordinal)
+    assert HOTEL.kit_for("stack") is not None
     assert HOME.kit_for("barbell") is None
 
 
