@@ -12,6 +12,7 @@ from programs.logs.mapping import LABELS, SheetStep, set_key, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
 from programs.mapping import observation_of
 from programs.models import StrengthObservation
+from programs.selectors import observations_of
 
 
 @dataclass(frozen=True)
@@ -188,16 +189,13 @@ def difference_words(log: SetLog) -> str:
 
 
 def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
-    seen = StrengthObservation.objects.filter(
-        client_id=session_log.client_id,
-        exercise__in=session_log.sets.values("exercise"),
-        on__lte=session_log.done_on,
-    )
+    done = set(session_log.sets.values_list("exercise", flat=True))
+    seen = observations_of(session_log.client, done).filter(on__lte=session_log.done_on)
     grouped: dict[tuple[int, str, str], list[StrengthObservation]] = {}
-    for row in seen.select_related("exercise").order_by("exercise__folded", "on", "id"):
+    for row in seen:
         grouped.setdefault((row.exercise_id, row.side, row.machine), []).append(row)
     changes = []
-    for rows in grouped.values():
+    for rows in sorted(grouped.values(), key=lambda rows: (rows[0].exercise.folded, rows[0].side)):
         mine = [row for row in rows if row.source_uid == session_log.key]
         if mine:
             changes.append(_change(session_log, rows, mine[0]))
