@@ -31,7 +31,9 @@ class IssuedSheet(models.Model):
     def cost(self) -> float:
         """How much room the sheet needs, in rows of sets: decides how closely it is set to stay on one side."""
         lifts = self.body["exercises"]
-        return float(sum(len(one["steps"]) for one in lifts)) + 1.4 * len(lifts)
+        rows = sum(len(one["steps"]) for one in lifts)
+        words = 0.6 * sum(len(one["notes"]) for one in lifts) + 0.7 * (len(self.body["stops"]) + bool(self.body["note"]))
+        return rows + 1.4 * len(lifts) + words
 
 
 class FlagDecision(models.Model):

@@ -36,11 +36,12 @@ def session_new(request: HttpRequest, pk: int) -> HttpResponse:
 def session_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Rename or move a session, change its place or its note."""
     session = get_session_or_404(request, pk)
+    desk = writer_of(request)
     initial = {
         "name": session.name, "week_no": session.week_no, "day": session.day, "place": session.place_id,
         "note": session.note, "version": session.version,
     }  # fmt: skip
-    form = SessionEditForm(request.POST or None, places=visible_places(desk_of(request)), initial=initial)
+    form = SessionEditForm(request.POST or None, places=visible_places(desk), initial=initial)
     context = {"form": form, "session": session, "program": session.block.program}
     status = 200
     if request.method == "POST" and form.is_valid():
@@ -48,7 +49,7 @@ def session_edit(request: HttpRequest, pk: int) -> HttpResponse:
         version, place = values.pop("version"), values.pop("place")
         values["place_id"] = place.pk if place else None
         try:
-            services.edit_session(by=writer_of(request), session=session, version=version, values=values)
+            services.edit_session(by=desk, session=session, version=version, values=values)
             return back_to(request, session.block.program, session=session.pk, anchor="session")
         except StaleEdit as stale:
             context |= {"conflicts": stale.conflicts, "current": stale.row}

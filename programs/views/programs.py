@@ -30,7 +30,7 @@ def program_list(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def program_new(request: HttpRequest) -> HttpResponse:
     """Make a template, or a programme for a client."""
-    desk = desk_of(request) if request.method == "GET" else writer_of(request)
+    desk = writer_of(request)
     clients = visible_clients(desk).filter(archived_on=None).order_by("folded", "id")
     initial = {"client": request.GET.get("client"), "start_on": timezone.localdate()}
     form = ProgramForm(request.POST or None, clients=clients, initial=initial)
@@ -57,6 +57,7 @@ def program_detail(request: HttpRequest, pk: int) -> HttpResponse:
 def program_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Rename a programme or change its length."""
     program = get_program_or_404(request, pk)
+    desk = writer_of(request)
     weeks = selectors.weeks_of(program.blocks.all())
     initial = {"name": program.name, "weeks": weeks, "version": program.version}
     form = ProgramEditForm(request.POST or None, initial=initial)
@@ -64,7 +65,7 @@ def program_edit(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             services.edit_program(
-                by=writer_of(request), program=program, version=form.cleaned_data["version"], values=form.cleaned_data
+                by=desk, program=program, version=form.cleaned_data["version"], values=form.cleaned_data
             )
         except StaleEdit as stale:
             status = 409
@@ -91,7 +92,7 @@ def program_archive(request: HttpRequest, pk: int) -> HttpResponse:
 def program_assign(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a client their own copy from a date."""
     program = get_program_or_404(request, pk)
-    desk = desk_of(request)
+    desk = writer_of(request)
     clients = visible_clients(desk).select_related("practice", "coach").filter(archived_on=None)
     form = AssignForm(
         request.POST or None, clients=clients.order_by("folded", "id"), initial={"start_on": timezone.localdate()}
@@ -100,7 +101,7 @@ def program_assign(request: HttpRequest, pk: int) -> HttpResponse:
         client, start_on = form.cleaned_data["client"], form.cleaned_data["start_on"]
         try:
             made = services.assign_program(
-                by=writer_of(request), program=program, client=client, start_on=start_on,
+                by=desk, program=program, client=client, start_on=start_on,
                 today=today_for(client, timezone.now()),
             )  # fmt: skip
         except ValidationError as wrong:

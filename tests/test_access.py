@@ -1,0 +1,211 @@
+"""Who may do what: every route x persona x method x object. A route missing from the table fails."""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.test import Client as Browser
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from programs.services import issue_sheet, record_test
+from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
+from tests.factories.logs import logged
+from tests.factories.practice import MembershipFactory
+from tests.factories.programs import (
+    MONDAY,
+    ExerciseFactory,
+    PlannedExerciseFactory,
+    PlannedSessionFactory,
+    ProgramFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+# kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'practice' an object of the practice that
+# every member sees; 'client' an object that hangs on a client; 'own' an own exercise. Methods: G reads, W a page
+# with nothing but a form to write, P writes, p is a POST that changes nothing an assistant may not.
+ROUTES: dict[str, tuple[str, str, str]] = {
+    "practice:sign_in": ("open", "", "GP"),
+    "practice:sign_in_link": ("open", "token", "GP"),
+    "practice:sign_out": ("desk", "", "p"),
+    "practice:act_list": ("desk", "", "G"),
+    "logs:roster": ("desk", "", "G"),
+    "logs:session_log": ("client", "sheet", "GP"),
+    "logs:session_skip": ("client", "sheet", "P"),
+    "logs:session_log_detail": ("client", "session_log", "G"),
+    "logs:session_log_edit": ("client", "session_log", "P"),
+    "logs:session_log_undo": ("client", "session_log", "P"),
+    "logs:set_log": ("client", "session_log", "P"),
+    "logs:set_edit": ("client", "set_log", "GP"),
+    "logs:client_sessions": ("client", "client", "G"),
+    "logs:client_trends": ("client", "client", "G"),
+    "clients:client_list": ("desk", "", "G"),
+    "clients:client_new": ("desk", "", "WP"),
+    "clients:client_detail": ("client", "client", "G"),
+    "clients:client_edit": ("client", "client", "WP"),
+    "clients:client_archive": ("client", "client", "P"),
+    "clients:client_restore": ("client", "client", "P"),
+    "clients:screening_new": ("client", "client", "WP"),
+    "clients:precaution_new": ("client", "client", "WP"),
+    "clients:precaution_end": ("client", "precaution", "WP"),
+    "clients:muscles_edit": ("client", "client", "WP"),
+    "clients:place_list": ("desk", "", "G"),
+    "clients:place_new": ("desk", "", "WP"),
+    "clients:place_detail": ("practice", "place", "G"),
+    "clients:place_edit": ("practice", "place", "WP"),
+    "clients:equipment_start": ("practice", "place", "P"),
+    "clients:equipment_new": ("practice", "place_kind", "WP"),
+    "clients:equipment_edit": ("practice", "equipment", "WP"),
+    "clients:equipment_remove": ("practice", "equipment", "P"),
+    "programs:program_list": ("desk", "", "G"),
+    "programs:program_new": ("desk", "", "WP"),
+    "programs:program_detail": ("client", "program", "G"),
+    "programs:program_edit": ("client", "program", "WP"),
+    "programs:program_archive": ("client", "program", "P"),
+    "programs:program_assign": ("client", "program", "WP"),
+    "programs:program_template": ("client", "program", "P"),
+    "programs:program_undo": ("client", "program", "P"),
+    "programs:program_redo": ("client", "program", "P"),
+    "programs:week_copy": ("client", "program", "P"),
+    "programs:flag_apply": ("client", "program", "P"),
+    "programs:flag_dismiss": ("client", "program", "P"),
+    "programs:session_new": ("client", "program", "P"),
+    "programs:session_edit": ("client", "session", "WP"),
+    "programs:session_delete": ("client", "session", "P"),
+    "programs:exercise_add": ("client", "session", "P"),
+    "programs:sheet_issue": ("client", "session", "P"),
+    "programs:planned_exercise_edit": ("client", "planned", "P"),
+    "programs:planned_exercise_move": ("client", "planned", "P"),
+    "programs:planned_exercise_delete": ("client", "planned", "P"),
+    "programs:sheet_detail": ("client", "sheet", "G"),
+    "programs:exercise_list": ("desk", "", "G"),
+    "programs:exercise_detail": ("practice", "exercise", "G"),
+    "programs:client_programs": ("client", "client", "G"),
+    "programs:client_strength": ("client", "client", "GP"),
+    "programs:strength_test_delete": ("client", "client_test", "P"),
+    "programs:client_import": ("desk", "", "WP"),
+    "programs:client_import_example": ("desk", "", "G"),
+}
+MISSING = 2**31
+# What must be posted for a route to find anything at all.
+POSTED = {"clients:equipment_start": {"starting": "home"}}
+PERSONAS = ("anonymous", "owner", "coach", "colleague", "assistant", "stranger")
+GOOD = {200, 302, 422, 409}
+
+
+@dataclass
+class Cast:
+    """A signed-in browser for each persona and the ids of one object of each kind."""
+
+    browsers: dict[str, Browser]
+    ids: dict[str, list[Any]]
+
+
+def _signed_in(member: Any) -> Browser:
+    browser = Browser(raise_request_exception=True)
+    browser.force_login(member.user)
+    return browser
+
+
+@pytest.fixture
+def cast(desk, owner, assistant, stranger, now) -> Cast:
+    """The coach's client with one of everything; a colleague in the same practice; a stranger in another."""
+    place = PlaceFactory(practice=desk.practice)
+    equipment = EquipmentFactory(place=place)
+    someone = ClientFactory(coach=desk, place=place)
+    ScreeningFactory(client=someone)
+    exercise = ExerciseFactory(practice=desk.practice)
+    program = ProgramFactory(coach=desk, client=someone)
+    session = PlannedSessionFactory(program=program)
+    planned = PlannedExerciseFactory(session=session, exercise=exercise)
+    test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
+    sheet = issue_sheet(by=desk, session=session, now=now)
+    log = logged(sheet, by=desk)
+    colleague = MembershipFactory(practice=desk.practice)
+    members = {"owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger}
+    ids = {
+        "": [], "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
+        "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
+        "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
+        "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk],
+        "client_test": [someone.pk, test.pk],
+    }  # fmt: skip
+    return Cast({"anonymous": Browser(), **{n: _signed_in(m) for n, m in members.items()}}, ids)
+
+
+def _names(resolver: Any, prefix: str = "") -> Iterator[str]:
+    for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from _names(entry, f"{entry.namespace}:" if entry.namespace else prefix)
+        elif isinstance(entry, URLPattern):
+            yield f"{prefix}{entry.name}"
+
+
+def test_every_route_is_in_the_table():
+    assert sorted(_names(get_resolver())) == sorted(ROUTES)
+
+
+def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -> set[int]:
+    """The statuses that are right for this cell."""
+    if method[0] not in methods.upper().replace("W", "G"):
+        # Said before anything is looked up, so it tells nobody whether the object exists.
+        return {405, 302} if persona == "anonymous" else {405}
+    if kind == "open":
+        return {200, 422}
+    if persona == "anonymous":
+        return {302}
+    hidden = {"practice": {"stranger"}, "client": {"stranger", "colleague"}}.get(kind, set())
+    if persona in hidden or (kind in ("practice", "client") and not exists):
+        return {404}
+    if persona == "assistant" and ("W" in methods or (method == "POST" and "p" not in methods)):
+        return {403}
+    return GOOD
+
+
+def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
+    kind, thing, _methods = ROUTES[name]
+    for persona in PERSONAS:
+        for method in ("GET", "POST"):
+            yield persona, method, True, reverse(name, args=cast.ids[thing])
+            if kind in ("practice", "client"):
+                yield persona, method, False, reverse(name, args=[MISSING, *cast.ids[thing][1:]])
+
+
+@pytest.mark.parametrize("name", sorted(ROUTES))
+def test_route_answers_each_persona_as_it_should(cast, name, record_property, django_db_blocker):
+    from django.db import transaction
+
+    kind, _thing, methods = ROUTES[name]
+    wrong, count = [], 0
+    for persona, method, exists, url in _cells(cast, name):
+        browser = cast.browsers[persona]
+        send: Callable[..., Any] = browser.get if method == "GET" else browser.post
+        with transaction.atomic():
+            status = send(url, POSTED.get(name, {})).status_code
+            transaction.set_rollback(True)  # each cell sees the same cast
+        count += 1
+        if status not in expected(kind, methods, persona, method, exists):
+            wrong.append((persona, method, "ours" if exists else "missing", status))
+    record_property("cells", count)
+    assert not wrong
+
+
+def _text(response: Any) -> str:
+    """The page without its CSRF token, which is masked anew in every answer."""
+    return re.sub(r'"X-CSRFToken": "\w+"|name="csrfmiddlewaretoken" value="\w+"', "", response.content.decode())
+
+
+def test_another_practices_object_and_a_missing_one_look_alike(cast):
+    different = []
+    for name, (kind, thing, methods) in ROUTES.items():
+        if kind not in ("client", "practice"):
+            continue
+        for method in methods.upper().replace("W", "G").replace("G", "get ").replace("P", "post ").split():
+            send = getattr(cast.browsers["stranger"], method)
+            theirs = send(reverse(name, args=cast.ids[thing]))
+            nobodys = send(reverse(name, args=[MISSING, *cast.ids[thing][1:]]))
+            if (theirs.status_code, _text(theirs)) != (nobodys.status_code, _text(nobodys)):
+                different.append((name, method))
+    assert not different
