@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from clients.notation import loads_text, plates_text
@@ -10,7 +11,7 @@ from coachdesk.engine import Barbell, BodyWeight, Dumbbells, FixedBars, Ordinal,
 
 @dataclass(frozen=True)
 class MadeLoads:
-    """Loads in thousandths that can be made: first, last, how many, the smallest step, and the list itself."""
+    """Loads in thousandths that can be made: first, last, how many, the smallest step, and all of them."""
 
     first: int
     last: int
@@ -24,7 +25,7 @@ def made_loads(value: Any) -> MadeLoads | None:
     if isinstance(value, Ordinal):
         return None
     loads = makeable(value)
-    steps = [after - before for before, after in zip(loads, loads[1:], strict=False)]
+    steps = [after - before for before, after in pairwise(loads)]
     return MadeLoads(loads[0], loads[-1], len(loads), min(steps, default=None), tuple(loads))
 
 

@@ -100,7 +100,7 @@ class Client(models.Model):
 
 
 class Screening(models.Model):
-    """One round of screening questions, asked on a date; a clearance, if a clinician gave one, ends on a date."""
+    """One round of screening questions, asked on a date; a clearance, if a clinician gave one, has an end."""
 
     class Outcome(models.TextChoices):
         CLEAR = "clear", "nothing found"

@@ -1,4 +1,4 @@
-"""How lists of loads, plates and bands are typed and shown, such as '1-10 by 1; 12.5-40 by 2.5' and '25x4, 20x2'."""
+"""How lists of loads, plates and bands are typed and shown: '1-10 by 1; 12.5-40 by 2.5', '25x4, 20x2'."""
 
 import re
 from collections.abc import Iterable
@@ -11,7 +11,9 @@ MOST_OF_A_SIZE = 20
 MOST_BANDS = 20
 # A comma parts two loads only before a space: '2,5' is two and a half.
 _PARTS = re.compile(r"[;\n\r]+|,\s+|,$")
-_RUN = re.compile(r"(?P<low>[^-\u2013]+?)\s*(?:-|\u2013|to)\s*(?P<high>[^-\u2013]+?)\s*(?:by|step)\s*(?P<step>.+)", re.I)
+_RUN = re.compile(
+    r"(?P<low>[^-\u2013]+?)\s*(?:-|\u2013|to)\s*(?P<high>[^-\u2013]+?)\s*(?:by|step)\s*(?P<step>.+)", re.I
+)
 _COUNTED = re.compile(r"(?P<load>.+?)\s*[x\u00d7*]\s*(?P<count>\d{1,4})", re.I)
 _AFTER_COUNT = re.compile(r"([x\u00d7*]\s*\d+)\s*,\s*", re.I)
 
@@ -73,8 +75,8 @@ def parse_plates(text: str, unit: str) -> tuple[tuple[int, int], ...]:
         load, count = parse_one(counted["load"], unit), int(counted["count"])
         if not 1 <= count <= MOST_OF_A_SIZE:
             raise NotationError(
-                f"'{_short(part)}' means {count} plates of {format_load(load)} {unit}; 1 to {MOST_OF_A_SIZE} can be "
-                "kept, plate first and then how many."
+                f"'{_short(part)}' means {count} plates of {format_load(load)} {unit}; 1 to {MOST_OF_A_SIZE} "
+                "can be kept, plate first and then how many."
             )
         if load in plates:
             raise NotationError(f"{format_load(load)} {unit} is given twice; write it once with how many in all.")

@@ -1,7 +1,7 @@
 """The screening questions, in the desk's own words, and what the answers lead to.
 
-What is asked follows the structure of Riebe D et al 2015 (Med Sci Sports Exerc 47:2473-2479): present activity,
-known disease of heart, metabolism or kidneys, signs and symptoms, and the effort intended. The questions on
+What is asked follows the structure of Riebe D et al 2015 (Med Sci Sports Exerc 47:2473-2479): present
+activity, known disease of heart, metabolism or kidneys, signs and symptoms, and the effort intended. The questions on
 medicines, pregnancy, joints and advice, and the validity of 12 months, are common practice without a source.
 """
 
@@ -27,29 +27,29 @@ class Question:
 QUESTIONS: tuple[Question, ...] = (
     Question(
         "active",
-        "Over the last three months, have they trained or moved briskly for half an hour or more on three days of "
-        "most weeks?",
+        "Over the last three months, have they trained or moved briskly for half an hour or more on three days "
+        "of most weeks?",
         "Not a reason to wait by itself; somebody inactive begins lighter.",
         False,
     ),
     Question(
         "disease",
-        "Do they have, or have they had, a disease of the heart or blood vessels, of metabolism such as diabetes, or "
-        "of the kidneys?",
+        "Do they have, or have they had, a disease of the heart or blood vessels, of metabolism such as diabetes, "
+        "or of the kidneys?",
         "Also high blood pressure that is being treated or watched.",
         True,
     ),
     Question(
         "symptoms",
-        "At rest or with light effort, do they get chest pain or tightness, unusual breathlessness, faintness, a "
-        "racing or uneven pulse, swollen ankles, or calf pain that stops them walking?",
+        "At rest or with light effort, do they get chest pain or tightness, unusual breathlessness, faintness, "
+        "a racing or uneven pulse, swollen ankles, or calf pain that stops them walking?",
         "Any one of them counts as yes, even if it passed.",
         True,
     ),
     Question(
         "medicines",
-        "Do they take prescribed medicine that bears on exercise: for blood pressure, heart rhythm, clotting, blood "
-        "sugar, breathing or pain?",
+        "Do they take prescribed medicine that bears on exercise: for blood pressure, heart rhythm, clotting, "
+        "blood sugar, breathing or pain?",
         "Name it in the note.",
         True,
     ),
@@ -63,7 +63,10 @@ QUESTIONS: tuple[Question, ...] = (
         True,
     ),
     Question(
-        "advice", "Are they under medical advice that limits what they may do, or who must be present?", "", True
+        "advice",
+        "Are they under medical advice that limits what they may do, or who must be present?",
+        "",
+        True,
     ),
 )  # fmt: skip
 EFFORTS = [
@@ -73,8 +76,8 @@ EFFORTS = [
 ]
 ANSWERS = [("yes", "yes"), ("no", "no")]
 CAUTION = (
-    "This supports a qualified coach. It replaces neither medical advice nor licensed practice nor local rules; "
-    "what a clinician decides comes first."
+    "This supports a qualified coach. It replaces neither medical advice nor licensed practice nor local "
+    "rules; what a clinician decides comes first."
 )
 
 

@@ -11,13 +11,13 @@ from clients.equipment_words import MadeLoads, equipment_words, made_loads
 from clients.mapping import age_on, equipment_value, latest_screening, precautions_on, screening_state
 from clients.models import Client, Equipment, Place, Precaution
 from coachdesk.engine import MUSCLES, EngineError, Muscle
-from coachdesk.practice.models import Membership
+from coachdesk.practice.models import Membership, Practice
 from coachdesk.practice.selectors import visible_coaches
 from coachdesk.practice.text import fold
 
 __all__ = [
-    "ClientPage", "EquipmentRow", "age_on", "client_page", "client_rows", "equipment_rows", "latest_screening",
-    "marks_of", "past_precautions", "place_rows", "precautions_on", "screening_state", "today_for",
+    "ClientPage", "EquipmentRow", "age_on", "client_page", "client_rows", "equipment_rows",
+    "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "screening_state", "today_for",
     "visible_clients", "visible_equipment", "visible_places", "visible_precautions",
     "with_traits",
 ]  # fmt: skip
@@ -65,7 +65,7 @@ class ClientPage:
 
 
 def client_page(rows: QuerySet[Client], *, after: int | None = None, limit: int = PAGE) -> ClientPage:
-    """Up to `limit` clients behind the one with id `after`; an id that is not in the list begins at its start."""
+    """Up to `limit` clients behind the one with id `after`; an id not in the list begins at its start."""
     last = rows.filter(pk=after).first() if after else None
     if last is not None:
         rows = rows.filter(Q(folded__gt=last.folded) | Q(folded=last.folded, pk__gt=last.pk))
@@ -74,8 +74,8 @@ def client_page(rows: QuerySet[Client], *, after: int | None = None, limit: int 
     return ClientPage(found[:limit], found[limit - 1].pk if more else None)
 
 
-def today_for(client: Client, now: datetime) -> date:
-    """The civil date where the client is; UTC when the zone's name is unknown to this machine."""
+def today_for(client: Client | Practice, now: datetime) -> date:
+    """The civil date where the client (or practice) is; UTC when this machine does not know the zone's name."""
     try:
         zone = ZoneInfo(client.time_zone)
     except (KeyError, ValueError, OSError):
@@ -109,7 +109,7 @@ def place_rows(desk: Membership) -> QuerySet[Place]:
 
 @dataclass(frozen=True)
 class EquipmentRow:
-    """One line of a place's page. `made` is None for bands, and `problem` says why a broken row makes nothing."""
+    """One line of a place's page. `made` is None for bands; `problem` says why a broken row makes nothing."""
 
     equipment: Equipment
     words: str

@@ -1,8 +1,11 @@
 """Fixtures that every test may use: a small cast of people, and a browser signed in as each."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
+from django.conf import settings
+from django.db import connection
 from django.test import Client as Browser
 
 from clients.models import Place
@@ -88,3 +91,20 @@ def gym(desk: Membership) -> Place:
     EquipmentFactory(place=place, stack=True)
     EquipmentFactory(place=place, body_weight=True)
     return place
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    """Say in one line what was not run."""
+    left = {str(r.longrepr[2]).removeprefix("Skipped: ") for r in terminalreporter.stats.get("skipped", [])}
+    if connection.vendor == "sqlite":
+        left.add("the same tests on PostgreSQL: DATABASE_URL is not set")
+    if left:
+        terminalreporter.write_line(f"Not run: {'; '.join(sorted(left))}.")
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """In CI a skipped test is a failed run."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    skipped = reporter.stats.get("skipped", []) if reporter else []
+    if settings.ENV.ci and skipped and exitstatus == 0:
+        session.exitstatus = 1

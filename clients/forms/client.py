@@ -22,8 +22,8 @@ class ClientForm(forms.ModelForm):
     class Meta:
         model = Client
         fields = (
-            "name", "coach", "goal", "level", "training_since_on", "born_on", "days_per_week", "minutes_per_session",
-            "unit", "place", "time_zone", "notes",
+            "name", "coach", "goal", "level", "training_since_on", "born_on", "days_per_week",
+            "minutes_per_session", "unit", "place", "time_zone", "notes",
         )  # fmt: skip
         labels = {"unit": "Unit of loads", "place": "Usual place", "time_zone": "Time zone"}
         help_texts = {

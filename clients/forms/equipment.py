@@ -17,7 +17,16 @@ from clients.notation import (
     parse_plates,
     plates_text,
 )
-from coachdesk.engine import Barbell, BodyWeight, Dumbbells, EngineError, FixedBars, Ordinal, Stack, format_load
+from coachdesk.engine import (
+    Barbell,
+    BodyWeight,
+    Dumbbells,
+    EngineError,
+    FixedBars,
+    Ordinal,
+    Stack,
+    format_load,
+)
 from coachdesk.practice.text import CleanFormField
 
 LOADS_HINT = "Single loads and runs: 1-10 by 1; 12.5-40 by 2.5. A comma may be the decimal sign."
@@ -87,7 +96,9 @@ class BarbellForm(EquipmentForm):
     kind = "barbell"
     bar = LineField(label="Bar", initial="20", help_text="Its own load without plates.")
     plates = LineField(
-        label="Plates", help_text="Plate x how many in all: 25x4, 20x4, 10x4, 2.5x4. An odd one out stays unused."
+        label="Plates",
+        required=False,
+        help_text="Plate x how many in all: 25x4, 20x4, 10x4, 2.5x4. An odd one out stays unused.",
     )
     collars = LineField(label="Collars", required=False, help_text="The pair together; blank when not counted.")
 
@@ -104,7 +115,8 @@ class BarbellForm(EquipmentForm):
     @classmethod
     def typed(cls, value: Barbell) -> dict[str, Any]:
         return {
-            "name": value.name, "unit": value.unit, "bar": format_load(value.bar), "plates": plates_text(value.plates),
+            "name": value.name, "unit": value.unit, "bar": format_load(value.bar),
+            "plates": plates_text(value.plates),
             "collars": format_load(value.collars) if value.collars else "",
         }  # fmt: skip
 
@@ -201,6 +213,5 @@ class BandsForm(EquipmentForm):
 
 
 EQUIPMENT_FORMS: dict[str, type[EquipmentForm]] = {
-    form.kind: form
-    for form in (BarbellForm, DumbbellsForm, StackForm, FixedBarsForm, BodyWeightForm, BandsForm)
+    form.kind: form for form in (BarbellForm, DumbbellsForm, StackForm, FixedBarsForm, BodyWeightForm, BandsForm)
 }

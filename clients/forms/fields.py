@@ -1,4 +1,4 @@
-"""Form fields that say what is wrong, the value, and what would be right; and the version that a form carries."""
+"""Form fields that say what is wrong, the value and what would be right; and the version a form carries."""
 
 from datetime import date
 from typing import Any
@@ -19,7 +19,7 @@ class WholeField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric"}))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+    def clean(self, value: Any) -> int | None:
         """The number, or None for a blank field that may be blank."""
         text = clean_text(str(super().clean(value))).strip()
         if not text:
@@ -44,9 +44,7 @@ class DayField(forms.DateField):
         try:
             return super().to_python(value)
         except (ValidationError, ValueError, OverflowError):
-            raise ValidationError(
-                f"'{clean_text(str(value))[:40]}' is no date; write it like 2026-11-24."
-            ) from None
+            raise ValidationError(f"'{clean_text(str(value))[:40]}' is no date; write it like 2026-11-24.") from None
 
 
 class VersionField(forms.IntegerField):
@@ -56,7 +54,11 @@ class VersionField(forms.IntegerField):
         lost = "This page has lost track of the version it showed; open it again, then repeat the change."
         messages = dict.fromkeys(("required", "invalid", "min_value", "max_value"), lost)
         super().__init__(
-            min_value=1, max_value=2**31 - 1, widget=forms.HiddenInput(), error_messages=messages, label="Version"
+            min_value=1,
+            max_value=2**31 - 1,
+            widget=forms.HiddenInput(),
+            error_messages=messages,
+            label="Version",
         )
 
 
@@ -67,6 +69,6 @@ def put_errors(form: forms.BaseForm, problem: ValidationError) -> None:
         return
     known = {name: errors for name, errors in problem.error_dict.items() if name in form.fields}
     for name, errors in (known or problem.error_dict).items():
-        form.add_error(name if name in known else None, [str(m) for e in errors for m in e.messages])  # type: ignore[arg-type]
+        form.add_error(name if name in known else None, [str(m) for e in errors for m in e.messages])
     if known and NON_FIELD_ERRORS in problem.error_dict:
         form.add_error(None, ValidationError(problem.error_dict[NON_FIELD_ERRORS]))

@@ -12,7 +12,10 @@ class PlaceForm(forms.Form):
 
     name = CleanFormField(label="Name", max_length=80, help_text="Such as Full gym, Home or Hotel.")
     starting = forms.ChoiceField(
-        label="Start with", choices=STARTING_SETS, required=False, help_text="Every piece can be changed or removed."
+        label="Start with",
+        choices=STARTING_SETS,
+        required=False,
+        help_text="Every piece can be changed or removed.",
     )
 
 

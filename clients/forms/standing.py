@@ -90,7 +90,11 @@ class MusclesForm(forms.Form):
                 label=muscle.name, choices=choices, required=False, initial=aim
             )
             self.fields[f"was_{muscle.code}"] = forms.ChoiceField(
-                choices=choices, required=False, initial=aim, widget=forms.HiddenInput(), label=f"{muscle.name} before"
+                choices=choices,
+                required=False,
+                initial=aim,
+                widget=forms.HiddenInput(),
+                label=f"{muscle.name} before",
             )
 
     @property

@@ -36,13 +36,13 @@ def rename_place(*, by: Membership, place: Place, version: int, now: datetime, n
 
 
 def _check_name(by: Membership, name: str, but: Place | None = None) -> None:
-    others = Place.objects.filter(practice_id=by.practice_id).exclude(pk=but.pk if but else None)
-    if any(fold(other) == fold(name) for other in others.values_list("name", flat=True)):
+    others = Place.objects.filter(practice_id=by.practice_id)
+    if any(fold(other.name) == fold(name) for other in others if other != but):
         raise ValidationError({"name": f"There is a place called '{name}' already; choose another name."})
 
 
 def add_equipment(*, by: Membership, place: Place, now: datetime, value: Any) -> Equipment:
-    """Add one piece: `value` is the engine's equipment, whose name must be new to the place. ValidationError."""
+    """Add one piece: `value` is the engine's equipment, whose name is new to the place. ValidationError."""
     with write(f"Add {value.name} to {place.name}", by=by, subject=f"place:{place.pk}", at=now) as tape:
         tape.lock(place)
         row = Equipment(place=place, **columns(value))
@@ -51,7 +51,7 @@ def add_equipment(*, by: Membership, place: Place, now: datetime, value: Any) ->
 
 
 def add_starting_set(*, by: Membership, place: Place, now: datetime, key: str) -> None:
-    """Add a starting set; pieces whose name is taken at this place are left out, so pressing twice adds nothing."""
+    """Add a starting set; pieces whose name is taken there are left out: pressing twice adds nothing."""
     with write(f"Add equipment to {place.name}", by=by, subject=f"place:{place.pk}", at=now) as tape:
         tape.lock(place)
         taken = {fold(name) for name in place.equipment.values_list("name", flat=True)}

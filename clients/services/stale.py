@@ -31,7 +31,7 @@ def as_columns(row: models.Model, fields: dict[str, Any]) -> Values:
 
 
 def take_over(row: Row, *, version: int, fields: dict[str, Any]) -> Row:
-    """Set `fields` on a locked row, keeping what others changed elsewhere since `version`. Raises StaleForm."""
+    """Set `fields` on a locked row, keeping what others changed since `version`. Raises StaleForm."""
     mine, theirs = as_columns(row, fields), fields_of(row)
     base = theirs if version == theirs["version"] else values_at(row, version)
     merged = merged_values(row, base=base, theirs=theirs, mine=mine)

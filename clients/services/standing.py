@@ -35,7 +35,12 @@ def record_screening(
     until = cleared_until or valid_until or default_expiry(asked_on)
     _check_until(field, asked_on, until)
     row = Screening(
-        client=client, asked_on=asked_on, answers={"v": 1, **answers}, outcome=outcome, expires_on=until, note=note
+        client=client,
+        asked_on=asked_on,
+        answers={"v": 1, **answers},
+        outcome=outcome,
+        expires_on=until,
+        note=note,
     )
     with write(f"Record screening of {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         return tape.create(row)
@@ -52,13 +57,17 @@ def _check_answers(answers: Mapping[str, str]) -> None:
 def _check_until(field: str, asked_on: date, until: date) -> None:
     latest = asked_on + timedelta(days=LONGEST_VALID_DAYS)
     if not asked_on <= until <= latest:
-        raise ValidationError(
-            {field: f"{until:%d %b %Y} is not from {asked_on:%d %b %Y} to {latest:%d %b %Y}; ask again by then."}
-        )
+        raise ValidationError({field: f"{until:%d %b %Y} is not from {asked_on:%d %b %Y} to {latest:%d %b %Y}."})
 
 
 def add_precaution(
-    *, by: Membership, client: Client, now: datetime, words: str, muscle: str = "", since_on: date | None = None
+    *,
+    by: Membership,
+    client: Client,
+    now: datetime,
+    words: str,
+    muscle: str = "",
+    since_on: date | None = None,
 ) -> Precaution:
     """Something to work around, in force from `since_on` (blank: always was)."""
     row = Precaution(client=client, words=words, muscle=muscle, since_on=since_on)
@@ -69,7 +78,7 @@ def add_precaution(
 def end_precaution(
     *, by: Membership, precaution: Precaution, now: datetime, until_on: date | None = None
 ) -> Precaution:
-    """End a precaution: from `until_on` (blank: today) it is no longer in force. Does nothing to an ended one."""
+    """End a precaution: from `until_on` (blank: today) it is no longer in force. An ended one stays ended."""
     client = precaution.client
     with write(f"End a precaution of {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         row = tape.lock(precaution)
@@ -82,7 +91,12 @@ def end_precaution(
 
 
 def mark_muscles(
-    *, by: Membership, client: Client, now: datetime, marks: Mapping[str, str], base: Mapping[str, str] | None = None
+    *,
+    by: Membership,
+    client: Client,
+    now: datetime,
+    marks: Mapping[str, str],
+    base: Mapping[str, str] | None = None,
 ) -> None:
     """Set the aim of each muscle ('' takes the mark away). `base` is what was shown; raises StaleEdit.
 

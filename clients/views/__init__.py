@@ -1,6 +1,13 @@
 """Switchboards for clients and places: get, bind, call, answer."""
 
-from clients.views.people import client_archive, client_detail, client_edit, client_list, client_new, client_restore
+from clients.views.people import (
+    client_archive,
+    client_detail,
+    client_edit,
+    client_list,
+    client_new,
+    client_restore,
+)
 from clients.views.places import (
     equipment_edit,
     equipment_new,

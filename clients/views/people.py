@@ -30,10 +30,14 @@ def client_list(request: HttpRequest) -> HttpResponse:
         selectors.client_rows(desk_of(request), query, archived),
         after=int(after) if after.isascii() and after.isdigit() and len(after) < 19 else None,
     )
-    rows = [
-        (client, selectors.screening_state(client, selectors.today_for(client, now))) for client in page.clients
-    ]
-    context = {"rows": rows, "next_after": page.next_after, "query": query, "archived": archived, "after": after}
+    rows = [(client, selectors.screening_state(client, selectors.today_for(client, now))) for client in page.clients]
+    context = {
+        "rows": rows,
+        "next_after": page.next_after,
+        "query": query,
+        "archived": archived,
+        "after": after,
+    }
     return render_page(request, "clients/client_list.html", context, partial="client-list")
 
 
@@ -78,7 +82,9 @@ def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
     client = get_client_or_404(request, pk)
     by = writer_of(request)
     # ModelForm writes into its instance while checking, so it gets one of its own.
-    form = ClientForm(request.POST if request.method == "POST" else None, desk=by, instance=get_client_or_404(request, pk))
+    form = ClientForm(
+        request.POST if request.method == "POST" else None, desk=by, instance=get_client_or_404(request, pk)
+    )
     context: dict[str, Any] = {"client": client, "form": form}
     if request.method == "POST" and form.is_valid():
         try:

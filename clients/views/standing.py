@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from clients import questions, selectors, services
 from clients.doors import get_client_or_404, get_precaution_or_404
@@ -90,7 +90,10 @@ def muscles_edit(request: HttpRequest, pk: int) -> HttpResponse:
         except StaleForm as stale:
             shown = {code: str(aim) for code, aim in stale.merged.items()}
             now_saved = {f"was_{muscle.code}": aim for muscle, aim in selectors.marks_of(client)}
-            context |= {"form": MusclesForm({**shown, **now_saved}, client=client), "clashes": clashes(form, stale)}
+            context |= {
+                "form": MusclesForm({**shown, **now_saved}, client=client),
+                "clashes": clashes(form, stale),
+            }
             return render(request, "clients/muscles_edit.html", context, status=409)
         else:
             messages.success(request, "The marks are saved.")

@@ -18,10 +18,13 @@ EARLIEST_TEST = date(1990, 1, 1)
 EARLIEST_BIRTH = date(1910, 1, 1)
 _DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})|(\d{1,2})\.(\d{1,2})\.(\d{4})", re.ASCII)
 SIDES = {"": "b", "both": "b", "b": "b", "left": "l", "l": "l", "right": "r", "r": "r"}
-GOALS = {**{code: code for code in Client.Goal.values}, **{label: code for code, label in Client.Goal.choices}}
+GOALS = {
+    **{code: code for code in Client.Goal.values},
+    **{label: code for code, label in Client.Goal.choices},
+}
 
 
-class Wrong(ValueError):
+class WrongCellError(ValueError):
     """Why a cell cannot be used, as the end of a sentence that begins with its value."""
 
 
@@ -38,11 +41,11 @@ class KnownWords(Protocol):
 def name(text: str) -> str:
     """A client's name of 1 to 120 characters with a letter in it."""
     if not text:
-        raise Wrong("is blank; every row needs the client's name")
+        raise WrongCellError("is blank; every row needs the client's name")
     if len(text) > 120:
-        raise Wrong(f"is {len(text)} characters long; at most 120 can be kept")
+        raise WrongCellError(f"is {len(text)} characters long; at most 120 can be kept")
     if not any(char.isalnum() for char in fold(text)):
-        raise Wrong("holds no letter")
+        raise WrongCellError("holds no letter")
     return text
 
 
@@ -50,14 +53,14 @@ def day(text: str, earliest: date, latest: date) -> date:
     """A date written 1984-03-31 or 31.03.1984, within the bounds."""
     found = _DATE.fullmatch(text)
     if not found:
-        raise Wrong("is no date; write it like 1984-03-31 or 31.03.1984")
+        raise WrongCellError("is no date; write it like 1984-03-31 or 31.03.1984")
     year, month, day_no = (found[1], found[2], found[3]) if found[1] else (found[6], found[5], found[4])
     try:
         made = date(int(year), int(month), int(day_no))
     except ValueError:
-        raise Wrong("is a day that does not exist; write one like 1984-03-31") from None
+        raise WrongCellError("is a day that does not exist; write one like 1984-03-31") from None
     if not earliest <= made <= latest:
-        raise Wrong(f"is not from {earliest.isoformat()} to {latest.isoformat()}")
+        raise WrongCellError(f"is not from {earliest.isoformat()} to {latest.isoformat()}")
     return made
 
 
@@ -65,7 +68,7 @@ def whole(text: str, low: int, high: int) -> int:
     """A whole number within the bounds; '3.0' counts as 3, as spreadsheets write it."""
     digits = re.sub(r"[.,]0+$", "", text)
     if not (digits.isascii() and digits.isdigit() and len(digits) < 6 and low <= int(digits) <= high):
-        raise Wrong(f"is not a whole number from {low} to {high}")
+        raise WrongCellError(f"is not a whole number from {low} to {high}")
     return int(digits)
 
 
@@ -73,7 +76,7 @@ def choice(text: str, words: Mapping[str, str]) -> str:
     """One of a few words, whatever the case."""
     folded = fold(text)
     if folded not in words:
-        raise Wrong("is not one of " + ", ".join(dict.fromkeys(word for word in words if len(word) > 1)))
+        raise WrongCellError("is not one of " + ", ".join(dict.fromkeys(word for word in words if len(word) > 1)))
     return words[folded]
 
 
@@ -82,9 +85,9 @@ def load(text: str, unit: str) -> int:
     try:
         thousandths = parse_load(text, unit).thousandths
     except EngineError as problem:
-        raise Wrong(f"is no load in {unit}; it should be {problem.right}") from None
+        raise WrongCellError(f"is no load in {unit}; it should be {problem.right}") from None
     if thousandths <= 0:
-        raise Wrong("is not above 0; leave out lifts without a load")
+        raise WrongCellError("is not above 0; leave out lifts without a load")
     return int(thousandths)
 
 
@@ -94,9 +97,11 @@ def exercise(text: str, known: KnownWords) -> Exercise:
     found = known.exercises.get(folded) or known.exercises.get(folded.replace(" ", "_"))
     if found is None:
         near = _close(folded, tuple(sorted(row.name for row in set(known.exercises.values()))))
-        raise Wrong("is not in the exercise library" + (f"; the closest are {', '.join(near)}" if near else ""))
+        raise WrongCellError(
+            "is not in the exercise library" + (f"; the closest are {', '.join(near)}" if near else "")
+        )
     if found.rep_kind != Exercise.RepKind.REPS:
-        raise Wrong(f"is counted in {found.rep_kind}, so it has no tested maximum")
+        raise WrongCellError(f"is counted in {found.rep_kind}, so it has no tested maximum")
     return found
 
 
@@ -111,7 +116,7 @@ def place(text: str, known: KnownWords) -> Place:
     found = known.places.get(fold(text))
     if found is None:
         there = ", ".join(one.name for one in list(known.places.values())[:5]) or "none yet"
-        raise Wrong(f"is no place of this practice (there is: {there}); add it first, or leave the cell blank")
+        raise WrongCellError(f"is no place of this practice (there is: {there}); add it first, or leave the cell blank")
     return found
 
 
@@ -119,9 +124,9 @@ def coach(text: str, known: KnownWords) -> Membership:
     """A coach by e-mail address; only the owner may name somebody else."""
     found = known.coaches.get(text.strip().lower())
     if found is None:
-        raise Wrong("is not the address of a coach of this practice")
+        raise WrongCellError("is not the address of a coach of this practice")
     if found.pk != known.by.pk and known.by.role != Membership.Role.OWNER:
-        raise Wrong("is another coach; only the owner of the practice can give clients to others")
+        raise WrongCellError("is another coach; only the owner of the practice can give clients to others")
     return found
 
 
@@ -147,9 +152,7 @@ def client_fields(typed: Mapping[str, str], known: KnownWords) -> tuple[dict[str
     return fields, wrong
 
 
-def lift_fields(
-    typed: Mapping[str, str], known: KnownWords, unit: str
-) -> tuple[dict[str, Any], list[tuple[str, str]]]:
+def lift_fields(typed: Mapping[str, str], known: KnownWords, unit: str) -> tuple[dict[str, Any], list[tuple[str, str]]]:
     """(fields of a Lift, what is wrong by column)."""
     missing = [(column, "is blank; a lift needs exercise, load and reps")
                for column in ("exercise", "load", "reps") if not typed[column]]  # fmt: skip
@@ -164,7 +167,8 @@ def lift_fields(
     }
     fields, wrong = _read(typed, readers)
     made = {
-        "exercise": fields.get("exercise"), "load": fields.get("load"), "unit": unit, "reps": fields.get("reps"),
+        "exercise": fields.get("exercise"), "load": fields.get("load"), "unit": unit,
+        "reps": fields.get("reps"),
         "side": fields.get("side", "b"), "on": fields.get("tested_on", known.today),
     }  # fmt: skip
     return made, missing + wrong_unit + wrong
@@ -179,6 +183,6 @@ def _read(
         if typed.get(column):
             try:
                 values[column] = reader(typed[column])
-            except Wrong as problem:
+            except WrongCellError as problem:
                 wrong.append((column, str(problem)))
     return values, wrong

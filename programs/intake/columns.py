@@ -41,9 +41,9 @@ CLIENT_COLUMNS = tuple(column.name for column in COLUMNS if not column.of_lift a
 LIFT_COLUMNS = tuple(column.name for column in COLUMNS if column.of_lift)
 
 _EXAMPLE = (
-    "Rosa Example,,1984-03-31,size,intermediate,2023-01-15,3,60,kg,,Prefers mornings,Back squat,90,,5,,2026-11-02",
+    "Rosa Example,,1984-03-31,size,intermediate,2023-01-15,3,60,kg,,Mornings,Back squat,90,,5,,2026-11-02",
     "Rosa Example,,,,,,,,,,,Bench press,52.5,,6,,2026-11-02",
-    "Rosa Example,,,,,,,,,,,Dumbbell row,24,,8,left,2026-11-04",
+    "Rosa Example,,,,,,,,,,,One-arm dumbbell row,24,,8,left,2026-11-04",
     "Tom Example,,,health,novice,,2,45,lb,,,,,,,,",
 )
 

@@ -6,7 +6,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from programs.intake.columns import MOST_BYTES
-from programs.intake.reading import NoTable, decode, pack, unpack
+from programs.intake.reading import NoTableError, decode, pack, unpack
 
 # Django refuses a form of more than 5 MB; what is carried on the page must stay well below.
 MOST_PACKED = 4 * 1024 * 1024
@@ -19,7 +19,8 @@ class UploadForm(forms.Form):
         label="CSV file", widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv"}),
         help_text="UTF-8, UTF-16 or Windows-1252; commas, semicolons or tabs; at most 5 MB and 20,000 rows.",
         error_messages={
-            "required": "No file is chosen; choose a CSV file.", "empty": "This file is empty; choose one with rows.",
+            "required": "No file is chosen; choose a CSV file.",
+            "empty": "This file is empty; choose one with rows.",
         },
     )  # fmt: skip
 
@@ -38,7 +39,7 @@ class UploadForm(forms.Form):
         if "file" in data:
             try:
                 data["text"], data["encoding"] = decode(data["file"].read())
-            except NoTable as problem:
+            except NoTableError as problem:
                 self.add_error("file", str(problem))
                 return data
             data["packed"] = pack(data["text"])
@@ -61,6 +62,6 @@ class ConfirmForm(forms.Form):
         if "packed" in data:
             try:
                 data["text"] = unpack(data["packed"])
-            except NoTable as problem:
+            except NoTableError as problem:
                 self.add_error(None, str(problem))
         return data

@@ -1,4 +1,4 @@
-"""From rows to a plan: which clients would be made, which lifts recorded, and everything that stands against it."""
+"""From rows to a plan: which clients would be made, which lifts recorded, and what stands against it."""
 
 import hashlib
 from collections.abc import Mapping
@@ -12,7 +12,7 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.selectors import coaches
 from coachdesk.practice.text import fold
 from programs.intake import cells
-from programs.intake.cells import Wrong
+from programs.intake.cells import WrongCellError
 from programs.intake.columns import CLIENT_COLUMNS, LIFT_COLUMNS
 from programs.intake.reading import Row, RowError, Table, shown
 from programs.models import Exercise, StrengthObservation
@@ -21,7 +21,7 @@ from programs.selectors import exercises_by_name
 
 @dataclass(frozen=True)
 class Lift:
-    """One tested lift; `load` in thousandths of `unit`. `known` when the desk has the very same test already."""
+    """One tested lift; `load` in thousandths of `unit`. `known`: the desk has the very same test already."""
 
     line: int
     exercise: Exercise
@@ -115,7 +115,7 @@ def _take_row(row: Row, people: dict[str, Person], known: Known) -> list[RowErro
     folded = fold(name)[:240]
     try:
         cells.name(name)
-    except Wrong as wrong:
+    except WrongCellError as wrong:
         return [RowError(row.line, "name", shown(name), str(wrong))]
     if folded not in people:
         people[folded] = _new_person(row, name, folded, known, errors)
@@ -176,7 +176,5 @@ def _mark_known(people: list[Person]) -> list[Person]:
     for person in people:
         if person.existing:
             pk = person.existing.pk
-            person.lifts = [
-                Lift(**{**vars(lift), "known": (pk, *_key(lift)) in seen}) for lift in person.lifts
-            ]
+            person.lifts = [Lift(**{**vars(lift), "known": (pk, *_key(lift)) in seen}) for lift in person.lifts]
     return people

@@ -18,7 +18,7 @@ DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 _ZIP, _PDF = b"PK\x03\x04", b"%PDF"
 
 
-class NoTable(ValueError):
+class NoTableError(ValueError):
     """The file as a whole cannot be read; the sentence says why and what would be right."""
 
 
@@ -51,11 +51,13 @@ class Table:
 
 
 def decode(data: bytes) -> tuple[str, str]:
-    """(text, encoding in words) of UTF-8, UTF-16 or Windows-1252 bytes. NoTable for anything else."""
+    """(text, encoding in words) of UTF-8, UTF-16 or Windows-1252 bytes. NoTableError for anything else."""
     if len(data) > MOST_BYTES:
-        raise NoTable(f"The file is {len(data) / 1024**2:.1f} MB; at most {MOST_BYTES // 1024**2} MB can be read.")
+        raise NoTableError(f"The file is {len(data) / 1024**2:.1f} MB; at most {MOST_BYTES // 1024**2} MB can be read.")
     if data.startswith((_ZIP, _PDF)):
-        raise NoTable("This is a workbook, an archive or a PDF, not text; save the table as CSV and choose that file.")
+        raise NoTableError(
+            "This is a workbook, an archive or a PDF, not text; save the table as CSV and choose that file."
+        )
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return _decoded(data, "utf-16", "UTF-16")
     # Without its mark UTF-16 shows by a zero beside nearly every letter.
@@ -74,13 +76,13 @@ def _decoded(data: bytes, codec: str, words: str) -> tuple[str, str]:
         return data.decode(codec), words
     except UnicodeDecodeError as problem:
         line = data[: problem.start].count(b"\n") + 1
-        raise NoTable(
+        raise NoTableError(
             f"Line {line} holds bytes that are neither UTF-8, UTF-16 nor Windows-1252 text; save the file as CSV UTF-8."
         ) from None
 
 
 def read_table(text: str, encoding: str = "UTF-8") -> Table:
-    """The file's rows. NoTable when there is no table in it; wrong cells are listed in `errors`."""
+    """The file's rows. NoTableError when there is no table in it; wrong cells are listed in `errors`."""
     text = text.removeprefix("\ufeff")
     first = text.lstrip("\r\n").split("\n", 1)[0]
     delimiter = max(DELIMITERS, key=first.count)
@@ -92,7 +94,7 @@ def read_table(text: str, encoding: str = "UTF-8") -> Table:
         if not any(cell.strip() for cell in cells):
             continue
         if len(rows) == MOST_ROWS:
-            raise NoTable(f"The file has more than {MOST_ROWS:,} rows; read it in parts.")
+            raise NoTableError(f"The file has more than {MOST_ROWS:,} rows; read it in parts.")
         if any(cell.strip() for cell in cells[len(names) :]):
             extra = next(cell for cell in cells[len(names) :] if cell.strip())
             errors.append(RowError(line, "", shown(extra), f"is one cell too many; the heading has {len(names)}"))
@@ -100,7 +102,7 @@ def read_table(text: str, encoding: str = "UTF-8") -> Table:
         errors.extend(_cell_errors(row))
         rows.append(row)
     if not rows and not errors:
-        raise NoTable("The file has a heading but no rows; put one row for each client and lift under it.")
+        raise NoTableError("The file has a heading but no rows; put one row for each client and lift under it.")
     return Table(tuple(rows), encoding, DELIMITERS[delimiter], tuple(errors))
 
 
@@ -114,7 +116,7 @@ def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
         except StopIteration:
             return
         except csv.Error as problem:
-            raise NoTable(f"The row that begins on line {line} cannot be read as CSV: {problem}.") from None
+            raise NoTableError(f"The row that begins on line {line} cannot be read as CSV: {problem}.") from None
         if cells:
             yield line, cells
 
@@ -125,14 +127,14 @@ def _header(cells: list[str]) -> list[str]:
         names.pop()
     known = ", ".join(NAMES)
     if "name" not in names:
-        raise NoTable(f"The first line has no column 'name'; it should name the columns, some of: {known}.")
+        raise NoTableError(f"The first line has no column 'name'; it should name the columns, some of: {known}.")
     for place, name in enumerate(names, start=1):
         if name not in NAMES:
             said = f"'{shown(cells[place - 1])}'" if name else "blank"
-            raise NoTable(f"The heading of column {place} is {said}; the columns are: {known}.")
+            raise NoTableError(f"The heading of column {place} is {said}; the columns are: {known}.")
     doubled = sorted({name for name in names if names.count(name) > 1})
     if doubled:
-        raise NoTable(f"The column '{doubled[0]}' is there twice; keep one of them.")
+        raise NoTableError(f"The column '{doubled[0]}' is there twice; keep one of them.")
     return names
 
 
@@ -175,13 +177,13 @@ def pack(text: str) -> str:
 
 
 def unpack(packed: str) -> str:
-    """The text again. NoTable when it is no packed file, or unpacks to more than a file may hold."""
+    """The text again. NoTableError when it is no packed file, or unpacks to more than a file may hold."""
     try:
         made = zlib.decompressobj()
         # UTF-16 or Windows-1252 bytes may grow as UTF-8, at most threefold.
         data = made.decompress(base64.b64decode(packed, validate=True), 3 * MOST_BYTES)
         if made.unconsumed_tail or not made.eof:
-            raise NoTable("The file kept on this page is damaged; choose the file again.")
+            raise NoTableError("The file kept on this page is damaged; choose the file again.")
         return data.decode("utf-8")
     except (binascii.Error, zlib.error, ValueError):
-        raise NoTable("The file kept on this page is damaged; choose the file again.") from None
+        raise NoTableError("The file kept on this page is damaged; choose the file again.") from None

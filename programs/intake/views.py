@@ -9,13 +9,15 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from clients.selectors import today_for
 from coachdesk.practice.doors import desk_of, writer_of
 from programs.intake.columns import COLUMNS, example_csv
 from programs.intake.forms import ConfirmForm, UploadForm
 from programs.intake.plan import Plan, make_plan
-from programs.intake.reading import NoTable, Table, read_table
+from programs.intake.reading import NoTableError, Table, read_table
 from programs.intake.services import import_clients
 
+DAMAGED = "The file kept on this page is damaged; choose the file again."
 SHOWN_ERRORS = 200
 SHOWN_PEOPLE = 200
 TEMPLATE = "programs/client_import.html"
@@ -47,8 +49,8 @@ def _page(request: HttpRequest, form: Any, *, status: int = 200, **more: Any) ->
 
 def _planned(request: HttpRequest, data: dict[str, Any]) -> tuple[Table, Plan]:
     table = read_table(data["text"], data["encoding"])
-    today = timezone.localdate(timezone.now())
-    return table, make_plan(table, by=writer_of(request), today=today)
+    by = writer_of(request)
+    return table, make_plan(table, by=by, today=today_for(by.practice, timezone.now()))
 
 
 def _preview(request: HttpRequest, form: UploadForm | ConfirmForm, *, status: int = 200, **more: Any) -> HttpResponse:
@@ -56,7 +58,7 @@ def _preview(request: HttpRequest, form: UploadForm | ConfirmForm, *, status: in
     data = form.cleaned_data
     try:
         table, plan = _planned(request, data)
-    except NoTable as problem:
+    except NoTableError as problem:
         upload = UploadForm(request.POST, request.FILES)
         upload.full_clean()
         upload.add_error(None, str(problem))
@@ -76,11 +78,10 @@ def _preview(request: HttpRequest, form: UploadForm | ConfirmForm, *, status: in
 def _confirm(request: HttpRequest) -> HttpResponse:
     form = ConfirmForm(request.POST)
     if not form.is_valid():
-        return _page(request, UploadForm(), status=422, problem=" ".join(form.non_field_errors()) or "This page is "
-                     "damaged; choose the file again.")  # fmt: skip
+        return _page(request, UploadForm(), status=422, problem=DAMAGED)
     try:
         _table, plan = _planned(request, form.cleaned_data)
-    except NoTable as problem:
+    except NoTableError as problem:
         return _page(request, UploadForm(), status=422, problem=str(problem))
     if plan.errors or plan.digest != form.cleaned_data["digest"]:
         return _preview(request, form, status=409, moved=True)
@@ -90,6 +91,7 @@ def _confirm(request: HttpRequest) -> HttpResponse:
     except ValidationError as problem:
         return _page(request, UploadForm(), status=422, problem=" ".join(problem.messages))
     messages.success(
-        request, f"{len(plan.new)} clients are added and {plan.lift_count} lifts recorded, for {len(made)} people."
+        request,
+        f"{len(plan.new)} clients are added and {plan.lift_count} lifts recorded, for {len(made)} people.",
     )
     return redirect("clients:client_list")
