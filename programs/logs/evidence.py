@@ -24,7 +24,9 @@ def best_observations(session_log: SessionLog, sets: Sequence[SetLog]) -> list[S
     for row in sets:
         if not is_informative(row):
             continue
-        step = plan.get((row.position, row.set_no, row.step_no, row.side))
+        # One written step may be logged left and right apart.
+        place = (row.position, row.set_no, row.step_no)
+        step = plan.get((*place, row.side)) or plan.get((*place, "b"))
         found = _observation(session_log, row, step if step and step[1].exercise == row.exercise_id else None)
         key = (row.exercise_id, row.side)
         if key not in best or _rank(found, row.exercise.endurance) < _rank(best[key], row.exercise.endurance):

@@ -21,9 +21,7 @@ def exercise_counts(rows: Iterable[SetLog]) -> dict[int, engine.Count]:
     for group in by_set(rows).values():
         one = engine.count_sets([[done_step(row) for row in group]])
         was = counts.get(group[0].exercise_id, engine.Count(0.0, 0.0, 0.0))
-        counts[group[0].exercise_id] = engine.Count(
-            was.low + one.low, was.default + one.default, was.high + one.high
-        )
+        counts[group[0].exercise_id] = engine.Count(was.low + one.low, was.default + one.default, was.high + one.high)
     return counts
 
 

@@ -225,7 +225,7 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
     rows = PlannedSession.objects.filter(
         block__program__in=list(by_program), week_no__in={n for w in weeks.values() for n in (w - 1, w)}
     )
-    rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles")
+    rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles", "place__equipment")
     sessions: dict[int, list[PlannedSession]] = {}
     for row in rows.order_by("week_no", "day", "position", "id"):
         pk = by_program[row.block.program_id]

@@ -77,9 +77,7 @@ def written_steps(sheet: IssuedSheet) -> list[DoneStep]:
     return [step for step in steps if step is not None]
 
 
-def logged(
-    sheet: IssuedSheet, *, by: Any = None, steps: list[DoneStep] | None = None, **fields: Any
-) -> SessionLog:
+def logged(sheet: IssuedSheet, *, by: Any = None, steps: list[DoneStep] | None = None, **fields: Any) -> SessionLog:
     """A session log made by the service itself, as written unless steps are given."""
     given = {"key": uuid4(), "done_on": sheet.for_on, "now": NOON, **fields}
     return record_session_log(

@@ -154,9 +154,7 @@ class Lifter:
         log = self.any_log()
         if log is not None:
             values = {"done_on": self.day()}
-            services.edit_session_log(
-                by=self.desk, session_log=log, version=log.version, values=values, now=NOON
-            )
+            services.edit_session_log(by=self.desk, session_log=log, version=log.version, values=values, now=NOON)
 
     def back(self):
         log = self.any_log()

@@ -84,9 +84,7 @@ def test_a_replay_after_corrections_still_gets_the_first_answer(sheet, desk):
     key = uuid4()
     first = logged(sheet, key=key)
     row, gone = first.sets.order_by("id")[:2]
-    services.edit_set(
-        by=desk, set_log=row, version=1, values={"load": 70_000, "reps": 7, "rir": 0.0}, now=NOON
-    )
+    services.edit_set(by=desk, set_log=row, version=1, values={"load": 70_000, "reps": 7, "rir": 0.0}, now=NOON)
     services.remove_set(by=desk, set_log=gone, version=1, now=NOON)
     services.edit_session_log(by=desk, session_log=first, version=1, values={"note": "Slept badly"}, now=NOON)
     assert logged(sheet, key=key).pk == first.pk
@@ -94,9 +92,7 @@ def test_a_replay_after_corrections_still_gets_the_first_answer(sheet, desk):
     assert (row.reps, SetLog.objects.count()) == (7, 2)
 
 
-@pytest.mark.parametrize(
-    "change", [{"note": "Other"}, {"rating": 3}, {"done_on": TUESDAY - timedelta(days=1)}]
-)
+@pytest.mark.parametrize("change", [{"note": "Other"}, {"rating": 3}, {"done_on": TUESDAY - timedelta(days=1)}])
 def test_the_same_key_with_another_payload_is_refused(sheet, change):
     key = uuid4()
     logged(sheet, key=key)
@@ -153,9 +149,7 @@ def test_edit_set_recomputes_and_forgets_as_written(sheet, desk):
 
 def test_edit_set_merges_other_fields_and_refuses_the_same(sheet, desk):
     row = logged(sheet).sets.order_by("id").first()
-    services.edit_set(
-        by=desk, set_log=row, version=1, values={"load": 70_000, "reps": 9, "rir": None}, now=NOON
-    )
+    services.edit_set(by=desk, set_log=row, version=1, values={"load": 70_000, "reps": 9, "rir": None}, now=NOON)
     mine = {"load": 72_500, "reps": 8, "rir": None}
     assert services.edit_set(by=desk, set_log=row, version=1, values=mine, now=NOON).reps == 9
     with pytest.raises(StaleForm) as stale:
@@ -205,9 +199,7 @@ def test_undoing_a_session_takes_everything_that_followed_along(sheet, desk):
 
 def test_many_sessions_enter_in_one_act(sheet, desk):
     steps = tuple(written_steps(sheet))
-    entries = [
-        services.SessionEntry(uuid4(), TUESDAY - timedelta(days=7 * n), steps, sheet) for n in range(5)
-    ]
+    entries = [services.SessionEntry(uuid4(), TUESDAY - timedelta(days=7 * n), steps, sheet) for n in range(5)]
     before = Act.objects.count()
     assert services.record_session_logs(by=desk, client=sheet.client, entries=entries, now=NOON) == 5
     assert services.record_session_logs(by=desk, client=sheet.client, entries=entries, now=NOON) == 0
@@ -218,9 +210,7 @@ def test_many_sessions_enter_in_one_act(sheet, desk):
 def test_the_sets_of_left_and_right_make_one(desk):
     exercise = ExerciseFactory(limbs="one")
     steps = [step_body(side=side, set=n) for n in (1, 2) for side in "lr"]
-    sheet = IssuedSheetFactory(
-        client=ClientFactory(coach=desk), exercises=[exercise_body(exercise, steps=steps)]
-    )
+    sheet = IssuedSheetFactory(client=ClientFactory(coach=desk), exercises=[exercise_body(exercise, steps=steps)])
     logged(sheet)
     week = ExerciseWeek.objects.get(client=sheet.client)
     assert (week.sets, week.reps, week.volume_kg) == (2000, 32, 4 * 8 * 70_000)
@@ -253,9 +243,7 @@ def test_as_written_is_only_a_lower_bound(sheet):
 
 
 def test_a_typed_rir_goes_before_bounds(sheet):
-    (seen,) = observation(
-        sheet, [typed(sheet), typed(sheet, "1-2-1-b", rir=1.0), typed(sheet, "1-3-1-b", rir=3.0)]
-    )
+    (seen,) = observation(sheet, [typed(sheet), typed(sheet, "1-2-1-b", rir=1.0), typed(sheet, "1-3-1-b", rir=3.0)])
     assert (seen.lower_bound, seen.rir, seen.strength_before) == (False, 1.0, 0.97)
 
 

@@ -75,7 +75,9 @@ def test_as_written_for_one_exercise_only(as_coach, desk):
 
 def test_failure_as_written_keeps_the_expected_reps_and_unknown_ones_must_be_typed(as_coach, desk):
     steps = [*drop_set(), step_body(set=2, reps_low=0, reps_high=0, to_failure=True, expected_reps=None)]
-    sheet = IssuedSheetFactory(client=ClientFactory(coach=desk), exercises=[exercise_body(ExerciseFactory(), steps=steps)])
+    sheet = IssuedSheetFactory(
+        client=ClientFactory(coach=desk), exercises=[exercise_body(ExerciseFactory(), steps=steps)]
+    )
     answer = as_coach.post(url(sheet), typed(sheet) | {"as_written": "all"})
     assert answer.status_code == 422
     assert answer.context["form"].errors.keys() == {"reps-1-2-1-b"}
@@ -105,7 +107,13 @@ def test_a_bad_number_is_refused_at_its_field_with_all_typed_kept(as_coach, shee
     assert not SessionLog.objects.exists()
 
 
-GOOD = [("load", "72,5", 72_500), ("load", "72.5 kg", 72_500), ("load", "７０", 70_000), ("reps", "１０", 10), ("rir", "1,5", 1.5)]
+GOOD = [
+    ("load", "72,5", 72_500),
+    ("load", "72.5 kg", 72_500),
+    ("load", "７０", 70_000),
+    ("reps", "１０", 10),
+    ("rir", "1,5", 1.5),
+]
 
 
 @pytest.mark.parametrize(("part", "text", "kept"), GOOD)
@@ -155,7 +163,9 @@ def test_a_load_far_from_plan_is_asked_about_not_refused(as_coach, sheet):
     assert SetLog.objects.get().load == 700_000
 
 
-@pytest.mark.parametrize(("text", "guess"), [("154.5", "lb typed for kg"), ("140", "pair counted"), ("7", "decimal point")])
+@pytest.mark.parametrize(
+    ("text", "guess"), [("154.5", "lb typed for kg"), ("140", "pair counted"), ("7", "decimal point")]
+)
 def test_the_question_names_the_likely_slip(as_coach, sheet, text, guess):
     answer = as_coach.post(url(sheet), typed(sheet) | {"load-1-1-1-b": text, "reps-1-1-1-b": "8"})
     assert guess in answer.content.decode()

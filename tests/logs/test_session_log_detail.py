@@ -75,8 +75,11 @@ def test_without_scripts_the_page_comes_back_at_the_row(as_coach, row, log):
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("reps", "0"), ("reps", "1000"), ("reps", "8,5"), ("reps", ""), ("load", "-1"), ("load", "NaN"), ("load", "0"),
-     ("load", "9" * 45), ("rir", "12"), ("rir", "-0"), ("rir", "x"), ("version", "x"), ("version", "99"), ("version", "")],
+    [
+        ("reps", "0"), ("reps", "1000"), ("reps", "8,5"), ("reps", ""), ("load", "-1"), ("load", "NaN"), ("load", "0"),
+        ("load", "9" * 45), ("rir", "12"), ("rir", "-0"), ("rir", "x"), ("version", "x"), ("version", "99"),
+        ("version", ""),
+    ],
 )  # fmt: skip
 @pytest.mark.parametrize("headers", [HTMX, {}])
 def test_a_bad_cell_keeps_what_was_typed(as_coach, row, name, text, headers):

@@ -26,9 +26,7 @@ def read_whole(text: str, low: int, high: int, what: str) -> int:
     plain = unicodedata.normalize("NFKC", text).strip()
     if plain.isascii() and plain.isdigit() and len(plain) <= 9 and low <= int(plain) <= high:
         return int(plain)
-    raise ValidationError(
-        f"'{_shown(text)}' is not a number of {what} that can be kept; {low} to {high}, no decimals."
-    )
+    raise ValidationError(f"'{_shown(text)}' is not a number of {what} that can be kept; {low} to {high}, no decimals.")
 
 
 def read_reps(text: str, rep_kind: str) -> int:

@@ -38,9 +38,7 @@ class SessionHeadForm(forms.Form):
     """Day, minutes, rating and note of a session."""
 
     done_on = DayField(label="Done on")
-    minutes = WholeField(
-        label="Minutes", low=1, high=600, what="minutes", help_text="From the first warm-up set."
-    )
+    minutes = WholeField(label="Minutes", low=1, high=600, what="minutes", help_text="From the first warm-up set.")
     rating = WholeField(
         label="Session rating",
         low=0,
@@ -48,9 +46,7 @@ class SessionHeadForm(forms.Form):
         what="points",
         help_text="How hard the whole session was, 0 to 10.",
     )
-    note = CleanFormField(
-        label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
-    )
+    note = CleanFormField(label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(
         self, *args: Any, today: date, skipped: bool = False, edits: bool = False, **kwargs: Any
@@ -101,9 +97,7 @@ class SessionLogForm(SessionHeadForm):
     done as written. A blank load is the planned one. After validation `steps` holds what was done.
     """
 
-    key = forms.UUIDField(
-        widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."}
-    )
+    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
 
     def __init__(self, *args: Any, sheet: IssuedSheet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -115,9 +109,7 @@ class SessionLogForm(SessionHeadForm):
             for step in one.steps:
                 for part in PARTS:
                     label = f"{one.name}, set {step.set_no}, {'RIR' if part == 'rir' else part}"
-                    self.fields[f"{part}-{step.slot}"] = CleanFormField(
-                        label=label, required=False, max_length=40
-                    )
+                    self.fields[f"{part}-{step.slot}"] = CleanFormField(label=label, required=False, max_length=40)
 
     def typed(self, name: str) -> str:
         return str(self.data.get(name, "")).strip() if self.is_bound else ""

@@ -26,7 +26,9 @@ class SetForm(forms.Form):
         error_messages={"invalid": "Reload the page and try again."},
     )
 
-    def __init__(self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None, **kwargs: Any) -> None:  # fmt: skip
+    def __init__(
+        self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.unit, self.rep_kind, self.planned, self.before = unit, rep_kind, planned, before
         self.asks = False

@@ -1,7 +1,7 @@
 """The roster: every client a row, ordered by need, in a number of queries that does not grow."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -18,6 +18,8 @@ from programs.models import PlannedSession, StrengthEstimate
 from programs.selectors import week_flags_for
 
 WINDOW = 14
+# Day, planned session, status.
+Log = tuple[date, int | None, str]
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,7 @@ def roster(desk: Membership, *, today: date, query: str = "", coach: int | None 
         rows = rows.filter(folded__contains=word)
     if coach is not None:
         rows = rows.filter(coach_id=coach)
-    clients = with_traits(list(rows))
+    clients = with_traits(rows.prefetch_related("place__equipment"))
     flags = week_flags_for(clients, today)
     plans, logs = _planned(clients, today), _logs(clients, today)
     weeks, falling = _muscle_weeks(clients, today), _falling(clients)
@@ -84,6 +86,8 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     )
     found: dict[int, list[Planned]] = {}
     for pk, name, week_no, day, program, client, start in rows.order_by("position", "id"):
+        if client is None or start is None:
+            continue
         on = start + timedelta(days=7 * (week_no - 1) + day)
         if on >= today - timedelta(days=WINDOW):
             found.setdefault(client, []).append(Planned(pk, program, name, on))
@@ -92,14 +96,14 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     return found
 
 
-def _logs(clients: Sequence[Client], today: date) -> Mapping[int, list[tuple[date, int | None, str]]]:
+def _logs(clients: Sequence[Client], today: date) -> Mapping[int, list[Log]]:
     """(day, planned session, status) of what was logged lately, by client."""
     rows = SessionLog.objects.filter(
         client__in=[c.pk for c in clients],
         done_on__gte=today - timedelta(days=2 * WINDOW),
         done_on__lte=today,
     )
-    found: dict[int, list[tuple[date, int | None, str]]] = {}
+    found: dict[int, list[Log]] = {}
     for client, on, planned, status in rows.values_list("client", "done_on", "planned_session", "status"):
         found.setdefault(client, []).append((on, planned, status))
     return found
@@ -123,37 +127,57 @@ def _falling(clients: Sequence[Client]) -> Mapping[int, tuple[str, ...]]:
     return found
 
 
-def _row(
-    client: Client, today: date, flags: Iterable[engine.Flag], plans: list[Planned],
-    logs: list[tuple[date, int | None, str]], weeks: list[MuscleWeek], falling: tuple[str, ...],
-) -> RosterRow:  # fmt: skip
+@dataclass(frozen=True)
+class Fortnight:
+    """The last 14 days, and today where it is done already: planned, done, missed; then what comes next."""
+
+    done: int
+    planned: int
+    missed: int
+    next: Planned | None
+
+
+def _fortnight(plans: list[Planned], logs: list[Log], today: date) -> Fortnight:
     since = today - timedelta(days=WINDOW)
     answered = {planned for _, planned, _ in logs if planned is not None}
-    done = sum(1 for on, _, status in logs if status == SessionLog.Status.DONE and on > since)
     done_plans = {planned for _, planned, status in logs if status == SessionLog.Status.DONE}
-    due = [plan for plan in plans if since <= plan.on < today]
-    missed = sum(1 for plan in due if plan.pk not in done_plans)
-    coming = next((plan for plan in plans if plan.on >= today and plan.pk not in answered), None)
-    last = plans[-1].on if plans else None
-    ends_on = last + timedelta(days=6 - last.weekday()) if last else None
-    running = ends_on is not None and ends_on >= today
-    ends_in = (ends_on - today).days if ends_on is not None and running else None
+    due = [p for p in plans if since <= p.on < today or (p.on == today and p.pk in done_plans)]
+    return Fortnight(
+        done=sum(1 for on, _, status in logs if status == SessionLog.Status.DONE and on >= since),
+        planned=len(due), missed=sum(1 for plan in due if plan.pk not in done_plans),
+        next=next((p for p in plans if p.on >= today and p.pk not in answered), None),
+    )  # fmt: skip
+
+
+def _end(plans: list[Planned], today: date) -> date | None:
+    """The Sunday after the last planned session, or None when nothing is planned any more."""
+    last = plans[-1].on if plans else today - timedelta(weeks=2)
+    sunday = last + timedelta(days=6 - last.weekday())
+    return sunday if sunday >= today else None
+
+
+def _row(
+    client: Client, today: date, flags: Sequence[engine.Flag], plans: list[Planned], logs: list[Log],
+    weeks: list[MuscleWeek], falling: tuple[str, ...],
+) -> RosterRow:  # fmt: skip
+    lately, ends_on = _fortnight(plans, logs, today), _end(plans, today)
+    ends_in = (ends_on - today).days if ends_on else None
     severities = Counter(flag.severity for flag in flags)
     facts = Facts(
         stops=tuple(f.sentence for f in flags if f.severity == "stop"),
         checks=tuple(f.sentence for f in flags if f.severity == "check"),
-        missed=missed, planned=len(due), has_program=running, ends_in=ends_in, falling=falling,
-        no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),
+        missed=lately.missed, planned=lately.planned, has_program=ends_on is not None, ends_in=ends_in,
+        falling=falling, no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),
         silent_days=_silence(logs, plans, today),
     )  # fmt: skip
     return RosterRow(
-        client, coming, done, len(due), missed, bands_of(client, weeks, today),
+        client, lately.next, lately.done, lately.planned, lately.missed, bands_of(client, weeks, today),
         tuple((name, severities[name]) for name in ("stop", "check", "note") if severities[name]),
-        ends_on if running else None, ends_in, need_of(facts),
+        ends_on, ends_in, need_of(facts),
     )  # fmt: skip
 
 
-def _silence(logs: list[tuple[date, int | None, str]], plans: list[Planned], today: date) -> int | None:
+def _silence(logs: list[Log], plans: list[Planned], today: date) -> int | None:
     """Days since anything was logged; without any log, since the first session that was due."""
     last = max((on for on, _, _ in logs), default=plans[0].on if plans else None)
     return max(0, (today - last).days) if last else None
@@ -167,9 +191,7 @@ def bands_of(client: Client, weeks: list[MuscleWeek], today: date) -> Bands | No
     if not weeks:
         return None
     grow = {mark.muscle for mark in client.marked_muscles.all() if mark.aim == "grow"}
-    sums = dict.fromkeys(sorted(grow), (0, 0, 0)) | {
-        w.muscle: (w.sets, w.sets_low, w.sets_high) for w in weeks
-    }
+    sums = dict.fromkeys(sorted(grow), (0, 0, 0)) | {w.muscle: (w.sets, w.sets_low, w.sets_high) for w in weeks}
     below, above, inside = [], [], 0
     for code, (sets, least, most) in sums.items():
         band = band_of(client, code, today)

@@ -110,15 +110,12 @@ class SessionPage:
 
     @property
     def planned_count(self) -> int:
-        return sum(
-            1 for _, rows in self.groups for row in rows if row.planned_reps or row.planned_load is not None
-        )
+        return sum(1 for _, rows in self.groups for row in rows if row.planned_reps or row.planned_load is not None)
 
     def with_row(self, changed: Row) -> "SessionPage":
         """The page with one row replaced: a form that was refused keeps what was typed."""
         groups = tuple(
-            (name, tuple(changed if r.slot == changed.slot else r for r in rows))
-            for name, rows in self.groups
+            (name, tuple(changed if r.slot == changed.slot else r for r in rows)) for name, rows in self.groups
         )
         return replace(self, groups=groups)
 
@@ -128,9 +125,7 @@ class SessionPage:
 
 def session_page(session_log: SessionLog) -> SessionPage:
     """The page of a session log; four queries and one for each exercise with evidence at most."""
-    sets = list(
-        session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
-    )
+    sets = list(session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id"))
     body = session_log.sheet.body if session_log.sheet else {}
     return SessionPage(
         log=session_log, title=body.get("title", "Session"), groups=_groups(session_log, sets),
@@ -145,8 +140,11 @@ def _groups(session_log: SessionLog, sets: Sequence[SetLog]) -> tuple[tuple[str,
     for one in sheet_exercises(session_log.sheet.body) if session_log.sheet else ():
         rows = groups.setdefault((one.position, one.name), [])
         for step in one.steps:
-            log = left.pop((step.position, step.set_no, step.step_no, step.side), None)
-            rows.append(row_of(log, step, one.name) if log else blank_row(session_log, step, one.name))
+            # One written step may be logged left and right apart.
+            sides = (step.side, "l", "r") if step.side == "b" else (step.side,)
+            places = [(step.position, step.set_no, step.step_no, side) for side in sides]
+            logs = [left.pop(place) for place in places if place in left]
+            rows += [row_of(log, step, one.name) for log in logs] or [blank_row(session_log, step, one.name)]
     for log in left.values():
         groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
     return tuple((name, tuple(rows)) for (_, name), rows in sorted(groups.items(), key=lambda item: item[0]))
@@ -202,9 +200,7 @@ def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
     return tuple(changes)
 
 
-def _change(
-    session_log: SessionLog, rows: list[StrengthObservation], mine: StrengthObservation
-) -> EstimateChange:
+def _change(session_log: SessionLog, rows: list[StrengthObservation], mine: StrengthObservation) -> EstimateChange:
     def estimate(some: list[StrengthObservation]) -> engine.Strength | None:
         values = tuple(observation_of(row) for row in some)
         return engine.estimate_strength(values, as_of=session_log.done_on, endurance=mine.exercise.endurance)

@@ -19,9 +19,7 @@ def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
     """Session logs of visible clients."""
     clients = visible_clients(desk).order_by().values("pk")
     rows = SessionLog.objects.filter(client__in=clients)
-    return rows.select_related(
-        "client__place", "client__practice", "client__coach__user", "sheet", "planned_session"
-    )
+    return rows.select_related("client__place", "client__practice", "client__coach__user", "sheet", "planned_session")
 
 
 def visible_set_logs(desk: Membership) -> QuerySet[SetLog]:

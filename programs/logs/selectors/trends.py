@@ -85,9 +85,7 @@ class Trends:
         return [(m, m.points[-PANEL_WEEKS:]) for m in self.muscles]
 
 
-def trends(
-    client: Client, *, today: date, muscle: str = "", exercise: str = "", weeks: int = WEEKS
-) -> Trends:
+def trends(client: Client, *, today: date, muscle: str = "", exercise: str = "", weeks: int = WEEKS) -> Trends:
     """The last `weeks` weeks, this one included. Unknown choices fall back to the most trained and most observed."""
     muscles = muscle_trends(client, today=today, weeks=weeks)
     by_key = _by_key(client)
@@ -164,9 +162,7 @@ def strength_trend(rows: Sequence[StrengthObservation]) -> StrengthTrend:
         found = engine.estimate_strength(tuple(values[: n + 1]), as_of=on, endurance=first.exercise.endurance)
         if found is not None:
             more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
-            points.append(
-                StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, _evidence(rows[n]) + more)
-            )
+            points.append(StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, _evidence(rows[n]) + more))
     return StrengthTrend(f"{first.exercise_id}-{first.side}-{first.machine}", _name(first), tuple(points))
 
 

@@ -68,9 +68,7 @@ def refresh_client(client_id: int) -> None:
     days |= set(MuscleWeek.objects.filter(client_id=client_id).values_list("monday", flat=True))
     with transaction.atomic():
         refresh_weeks(client_id, days)
-        for session_log in (
-            SessionLog.objects.filter(client_id=client_id).select_related("sheet").order_by("id")
-        ):
+        for session_log in SessionLog.objects.filter(client_id=client_id).select_related("sheet").order_by("id"):
             refresh_observations(session_log)
         refresh_estimates(client_id)
 

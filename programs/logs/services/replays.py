@@ -38,9 +38,7 @@ def refuse_replay(session_log: SessionLog, sets: list[SetLog]) -> None:
     if known is None:
         return
     mine = {str(row.key): payload(fields_of(row), SET_PAYLOAD) for row in sets}
-    same = payload(first_values([known])[known.pk], SESSION_PAYLOAD) == payload(
-        fields_of(session_log), SESSION_PAYLOAD
-    )
+    same = payload(first_values([known])[known.pk], SESSION_PAYLOAD) == payload(fields_of(session_log), SESSION_PAYLOAD)
     if same and mine == first_sets(known):
         raise Replayed(known)
     raise KeyReused(known, "This session was saved before with other values, perhaps from another tab.")
@@ -62,7 +60,7 @@ def first_values(rows: Sequence[models.Model]) -> dict[Any, Values]:
 
     A row's first change on the tape says it; a row without any has never been edited.
     """
-    first = {}
+    first: dict[Any, Values | None] = {}
     if rows:
         changes = Change.objects.filter(model=rows[0]._meta.label_lower, row__in=[row.pk for row in rows])
         for change in changes.order_by("id"):
@@ -77,9 +75,7 @@ def first_sets(session_log: SessionLog) -> dict[str, Values]:
     """
     tape = Change.objects.filter(model=SetLog._meta.label_lower)
     present = {row.pk: fields_of(row) for row in session_log.sets.all()}
-    removed = tape.filter(after__isnull=True, before__session_log_id=session_log.pk).values_list(
-        "row", flat=True
-    )
+    removed = tape.filter(after__isnull=True, before__session_log_id=session_log.pk).values_list("row", flat=True)
     first: dict[int, Values | None] = {}
     for change in tape.filter(row__in={*present, *removed}).order_by("id"):
         first.setdefault(change.row, change.before)

@@ -27,7 +27,7 @@ EDITABLE = ("done_on", "minutes", "rating", "note", "skipped_why")
 
 @dataclass(frozen=True)
 class SessionEntry:
-    """One session as it was done: what `record_session_logs` takes many of. No steps and a reason: it was missed."""
+    """One session as it was done: what `record_session_logs` takes many of. A reason says that it was missed."""
 
     key: UUID
     done_on: date
@@ -56,9 +56,7 @@ def check_day(done_on: date, today: date) -> date:
             {"done_on": f"{day_words(done_on)} has not come yet; a session is logged on or after its day."}
         )
     if done_on < EARLIEST:
-        raise ValidationError(
-            {"done_on": f"{day_words(done_on)} is too long ago; {day_words(EARLIEST)} or later."}
-        )
+        raise ValidationError({"done_on": f"{day_words(done_on)} is too long ago; {day_words(EARLIEST)} or later."})
     return done_on
 
 
@@ -87,9 +85,7 @@ def skip_session(
     return _record(by, sheet.client, entry, now, label)
 
 
-def record_session_logs(
-    *, by: Membership, client: Client, entries: Sequence[SessionEntry], now: datetime
-) -> int:
+def record_session_logs(*, by: Membership, client: Client, entries: Sequence[SessionEntry], now: datetime) -> int:
     """Many sessions of one client in one act, refreshing once: for seeding and imports. Gives how many were new."""
     made = 0
     with write(f"Enter {len(entries)} sessions for {client.name}", by=by, at=now) as tape:
@@ -128,7 +124,7 @@ def _record(by: Membership, client: Client, entry: SessionEntry, now: datetime, 
 
 
 def _rows(client: Client, entry: SessionEntry, now: datetime) -> tuple[SessionLog, list[SetLog]]:
-    status = SessionLog.Status.DONE if entry.steps else SessionLog.Status.SKIPPED
+    status = SessionLog.Status.SKIPPED if entry.skipped_why else SessionLog.Status.DONE
     session_log = SessionLog(
         client=client, sheet=entry.sheet, planned_session_id=entry.planned_session_id, key=entry.key,
         done_on=entry.done_on, time_zone=client.time_zone, logged_at=now, status=status, minutes=entry.minutes,
@@ -143,9 +139,7 @@ def _insert(tape: Tape, session_log: SessionLog, sets: list[SetLog]) -> None:
     tape.create(session_log)
     for row in sets:
         row.session_log = session_log
-        row.full_clean(
-            exclude=["session_log", "client", "exercise"], validate_unique=False, validate_constraints=False
-        )
+        row.full_clean(exclude=["session_log", "client", "exercise"], validate_unique=False, validate_constraints=False)
     SetLog.objects.bulk_create(sets)
 
 

@@ -47,9 +47,7 @@ def _refuse_taken(row: SetLog) -> None:
         )
 
 
-def edit_set(
-    *, by: Membership, set_log: SetLog, version: int, values: dict[str, Any], now: datetime
-) -> SetLog:
+def edit_set(*, by: Membership, set_log: SetLog, version: int, values: dict[str, Any], now: datetime) -> SetLog:
     """Correct load (thousandths), reps or RIR of a set. `values`: any of EDITABLE. Raises StaleEdit.
 
     Whether it was done as written, and whether it ended in failure, follows from the numbers.
@@ -82,8 +80,6 @@ def remove_set(*, by: Membership, set_log: SetLog, version: int, now: datetime) 
         t.lock(session_log.client)
         row = t.lock(set_log)
         if row.version != version:
-            raise ValidationError(
-                f"This set was changed to {row.reps} reps meanwhile; look at it before removing it."
-            )
+            raise ValidationError(f"This set was changed to {row.reps} reps meanwhile; look at it before removing it.")
         t.delete(row)
         refresh_log(session_log, {row.exercise_id})

@@ -26,7 +26,7 @@ def client_sessions(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_GET
-@csp_update(CHART_CSP)
+@csp_update(CHART_CSP)  # type: ignore[arg-type]
 def client_trends(request: HttpRequest, pk: int) -> HttpResponse:
     """Weekly sets of one muscle and strength in one exercise over time; a table of each as a panel."""
     client = get_client_or_404(request, pk)

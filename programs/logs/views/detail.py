@@ -22,18 +22,14 @@ from programs.logs.models import SessionLog
 
 def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
     """The head of a log as a form: what is saved, or what was typed."""
-    initial = {
-        name: getattr(session_log, name) for name in ("done_on", "minutes", "rating", "note", "version")
-    }
+    initial = {name: getattr(session_log, name) for name in ("done_on", "minutes", "rating", "note", "version")}
     initial["skipped_why"] = session_log.skipped_why
     today = today_for(session_log.client, timezone.now())
     skipped = session_log.status == SessionLog.Status.SKIPPED
     return SessionHeadForm(data, today=today, initial=initial, skipped=skipped, edits=True)
 
 
-def detail_page(
-    request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object
-) -> HttpResponse:
+def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
     return render_page(request, "logs/session_log_detail.html", context, status=status)

@@ -23,9 +23,7 @@ from programs.logs.selectors.session_page import cell_texts, conflict_words
 from programs.logs.views.detail import detail_page
 
 
-def _answer(
-    request: HttpRequest, log: SessionLog, slot: str, *, status: int = 200, **change: object
-) -> HttpResponse:
+def _answer(request: HttpRequest, log: SessionLog, slot: str, *, status: int = 200, **change: object) -> HttpResponse:
     """The row (and what follows from it) to htmx; the page to everybody else."""
     page = selectors.session_page(log)
     row = page.row(slot)
@@ -80,9 +78,7 @@ def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_set_log_or_404(request, pk)
     if request.method == "GET":
         return _answer(request, row.session_log, _slot(row))
-    form = SetForm(
-        request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load
-    )
+    form = SetForm(request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load)
     try:
         if form.is_valid():
             _save(request, row, form)
