@@ -9,17 +9,8 @@ import pytest
 from django.test import Client as Browser
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from programs.services import issue_sheet, record_test
-from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
-from tests.factories.logs import logged
 from tests.factories.practice import MembershipFactory
-from tests.factories.programs import (
-    MONDAY,
-    ExerciseFactory,
-    PlannedExerciseFactory,
-    PlannedSessionFactory,
-    ProgramFactory,
-)
+from tests.factories.whole import one_of_everything
 
 pytestmark = pytest.mark.django_db
 
@@ -112,26 +103,9 @@ def _signed_in(member: Any) -> Browser:
 @pytest.fixture
 def cast(desk, owner, assistant, stranger, now) -> Cast:
     """The coach's client with one of everything; a colleague in the same practice; a stranger in another."""
-    place = PlaceFactory(practice=desk.practice)
-    equipment = EquipmentFactory(place=place)
-    someone = ClientFactory(coach=desk, place=place)
-    ScreeningFactory(client=someone)
-    exercise = ExerciseFactory(practice=desk.practice)
-    program = ProgramFactory(coach=desk, client=someone)
-    session = PlannedSessionFactory(program=program)
-    planned = PlannedExerciseFactory(session=session, exercise=exercise)
-    test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
-    sheet = issue_sheet(by=desk, session=session, now=now)
-    log = logged(sheet, by=desk)
+    ids = one_of_everything(desk, now)
     colleague = MembershipFactory(practice=desk.practice)
     members = {"owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger}
-    ids = {
-        "": [], "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
-        "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
-        "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
-        "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk],
-        "client_test": [someone.pk, test.pk],
-    }  # fmt: skip
     return Cast({"anonymous": Browser(), **{n: _signed_in(m) for n, m in members.items()}}, ids)
 
 

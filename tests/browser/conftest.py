@@ -1,0 +1,66 @@
+"""Driving Chromium against a running desk: fixtures that only browser tests use."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client as Http
+
+from coachdesk.practice.models import Membership
+
+# Playwright's sync API keeps an event loop running in this thread; the ORM is used between its calls, never inside.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser") or ""
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Without Chromium browser tests are left out and the summary says so; in CI they fail instead."""
+    here = [item for item in items if "tests/browser" in str(item.path)]
+    for item in here:
+        item.add_marker(pytest.mark.browser)
+        item.add_marker(pytest.mark.django_db(transaction=True))
+        if not CHROMIUM and not settings.ENV.ci:
+            item.add_marker(pytest.mark.skip(reason="browser tests: no Chromium on this machine"))
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, Any]:
+    """Debian's Chromium, without its own look-ups on the network."""
+    args = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+    return {"executable_path": CHROMIUM or "chromium", "args": args}
+
+
+class Watched:
+    """A page that remembers every console error, script error, refused request and foreign host."""
+
+    def __init__(self, page: Any, base: str) -> None:
+        self.page = page
+        self.base = base
+        self.trouble: list[str] = []
+        page.on("console", lambda m: self.trouble.append(f"console: {m.text}") if m.type == "error" else None)
+        page.on("pageerror", lambda e: self.trouble.append(f"script: {e}"))
+        page.on("request", lambda r: self._foreign(r.url))
+
+    def _foreign(self, url: str) -> None:
+        if not url.startswith((self.base, "data:", "blob:")):
+            self.trouble.append(f"foreign host: {url}")
+
+    def go(self, path: str) -> Any:
+        """Open a path of the desk and wait until it is quiet."""
+        self.page.goto(f"{self.base}{path}", wait_until="networkidle")
+        return self.page
+
+
+@pytest.fixture
+def signed_in(transactional_db: None, live_server: Any, context: Any, desk: Membership) -> Iterator[Watched]:
+    """A page of a browser signed in as the coach; fails when the browser complained of anything."""
+    http = Http()
+    http.force_login(desk.user)
+    cookie = http.cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": cookie, "url": live_server.url}])
+    watched = Watched(context.new_page(), live_server.url)
+    yield watched
+    assert not watched.trouble

@@ -1,0 +1,40 @@
+"""One of everything for a coach's client: what the tests over all routes and all pages stand on."""
+
+from datetime import datetime
+from typing import Any
+
+from coachdesk.practice.models import Membership
+from programs.services import issue_sheet, record_test
+from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
+from tests.factories.logs import logged
+from tests.factories.programs import (
+    MONDAY,
+    ExerciseFactory,
+    PlannedExerciseFactory,
+    PlannedSessionFactory,
+    ProgramFactory,
+    scheme_json,
+)
+
+
+def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
+    """Kind of object -> the arguments of a route that shows it: a client with plan, sheet and log."""
+    place = PlaceFactory(practice=desk.practice, name="Full gym")
+    equipment = EquipmentFactory(place=place)
+    someone = ClientFactory(coach=desk, place=place, name="Vera Lindholm")
+    ScreeningFactory(client=someone)
+    exercise = ExerciseFactory(practice=desk.practice, name="Bench press")
+    program = ProgramFactory(coach=desk, client=someone, name="Autumn block")
+    session = PlannedSessionFactory(program=program, name="Upper A")
+    planned = PlannedExerciseFactory(session=session, exercise=exercise)
+    drops = scheme_json(kind="drop_set", load_value="80", reps="failure", ladder="80/65/50")
+    PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
+    test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
+    sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
+    log = logged(sheet, by=desk)
+    return {
+        "": [], "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
+        "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
+        "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
+        "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
+    }  # fmt: skip
