@@ -85,7 +85,9 @@ if _db["ENGINE"] == "django.db.backends.sqlite3":
     }
     _db["TEST"] = {"NAME": str(ENV.home / "test.sqlite3")}
 else:
+    # What the address itself asks for, such as a socket's folder or sslmode, stays.
     _db["OPTIONS"] = {
+        **_db.get("OPTIONS", {}),
         "options": "-c lock_timeout=20s -c statement_timeout=60s -c idle_in_transaction_session_timeout=60s",
         "pool": {"min_size": 1, "max_size": 8},
     }
