@@ -36,8 +36,7 @@ TEMPLATES: dict[str, str] = {
     "drop_removed": "The drop to {target} {unit} is left out: the lightest load is {lightest} {unit}.",
     "not_predicted": "At {percent} % of 1RM reps to failure are not predicted.",
     "warmup": "{percent} % of the working load of {load} {unit}.",
-    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at "
-    "{high}.",
+    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at {high}.",
     "sets_below_band": "{muscle}, marked to grow: {sets} fractional sets in week {week}, by the high count; "
     "the band starts at {low}.",
     "sessions_too_close": "{muscle}: {first} ({first_units} units of fatigue) and {second} ({second_units}) "
@@ -84,6 +83,4 @@ def sentence(because: Because) -> str:
     try:
         return template.format(**{name: _shown(value) for name, value in because.numbers})
     except (KeyError, TypeError, ValueError) as wrong:
-        raise EngineError(
-            "numbers of the reason", because.numbers, f"pairs that {because.kind} needs"
-        ) from wrong
+        raise EngineError("numbers of the reason", because.numbers, f"pairs that {because.kind} needs") from wrong

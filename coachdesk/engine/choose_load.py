@@ -49,9 +49,7 @@ class _Aim:
 
 
 @lru_cache(maxsize=65536)
-def choose(
-    setting: Setting, step: StepRule, previous: int | None, position: int, strength_left: float
-) -> Choice:
+def choose(setting: Setting, step: StepRule, previous: int | None, position: int, strength_left: float) -> Choice:
     """The load of `step`; `previous` is the load of the step before it, `position` its place in the set.
 
     Loads round to the nearest that can be made (down for careful clients); drops always go down.
@@ -93,9 +91,7 @@ def _aim(setting: Setting, scale: Scale, step: StepRule, previous: int | None, l
     return _aim_from_maximum(setting, scale, step, scale.mean, scale.low, left)
 
 
-def _aim_from_maximum(
-    setting: Setting, scale: Scale, step: StepRule, mean: float, low: float, left: float
-) -> _Aim:
+def _aim_from_maximum(setting: Setting, scale: Scale, step: StepRule, mean: float, low: float, left: float) -> _Aim:
     curve = curve_for(setting.rules.curve, setting.exercise.endurance)
     fraction = _planned_fraction(curve, step)
     heavy = fraction >= curve.phi(setting.rules.heavy_reps) - _SLACK
@@ -105,9 +101,7 @@ def _aim_from_maximum(
     why = [_rule_because(step, fraction, base, target, scale.unit)]
     if base != mean:
         who = "a beginner, an older or a cautioned client" if setting.careful else "heavy work"
-        why.append(
-            reason("lower_quarter", maximum=in_units(base), mean=in_units(mean), unit=scale.unit, why=who)
-        )
+        why.append(reason("lower_quarter", maximum=in_units(base), mean=in_units(mean), unit=scale.unit, why=who))
     if strength < 1:
         why.append(reason("held_rir", strength=100 * strength))
     return _Aim(target, base, tuple(why))
@@ -143,9 +137,7 @@ def _drop_aim(scale: Scale, step: StepRule, previous: int | None) -> _Aim | Beca
     unit, by = scale.unit, step.load.value or 0
     if step.load.kind == "drop_percent":
         target = (previous + scale.offset) * (1 - by / 100) - scale.offset
-        why = reason(
-            "drop_percent", percent=by, before=in_units(previous), target=in_units(target), unit=unit
-        )
+        why = reason("drop_percent", percent=by, before=in_units(previous), target=in_units(target), unit=unit)
         return _Aim(target, scale.mean, (why,))
     i = bisect_left(scale.loads, previous) - int(by) if scale.loads else -1
     target = float(scale.loads[i]) if i >= 0 else -1.0
@@ -160,9 +152,7 @@ def _made(setting: Setting, scale: Scale, step: StepRule, previous: int | None, 
         lighter, why_drop = _lighter(scale, load, previous, aim.target, setting.rules)
         why = why_drop or why
         if lighter is None:
-            return Choice(
-                None, scale.unit, None, 0, 0, None, removed=True, because=(*aim.why, *why), notes=why_drop
-            )
+            return Choice(None, scale.unit, None, 0, 0, None, removed=True, because=(*aim.why, *why), notes=why_drop)
         load = lighter
     low, high, rir, fit = fit_reps(setting, scale, step, load, aim.target, aim.base)
     notes += _far_off(setting, scale, step, load, aim.target, previous)

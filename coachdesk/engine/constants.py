@@ -120,10 +120,12 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ("warmup_rest_s", 60, "s", HANDBOOK + ": one minute after the light warm-up", "published"),
     ("warmup_deposit_above", 0.85, "of working load", MODEL, "model"),
     ("strength_day_sd", 0.02, "log", MODEL, "model"),
-    ("strength_week_sd", 0.008, "log", MODEL, "model"),
-    ("strength_trend_sd", 0.003, "log a week", MODEL, "model"),
+    ("strength_week_sd", 0.006, "log", MODEL, "model"),
+    ("strength_trend_sd", 0.002, "log a week", MODEL, "model"),
     ("rep_noise", 0.004, "log a rep", "between-rep slope of the curves; " + MODEL, "model"),
     ("rir_noise_reps", 1.0, "reps", HACKETT, "published"),
+    ("rir_bias_sd", 1.0, "reps", f"between-person bias of typed RIR; {HACKETT}; size: {MODEL}", "model"),
+    ("capacity_sd", 0.25, "log", f"between-person spread of reps at a percentage; {RICHENS}; size: {MODEL}", "model"),
     ("reps_informative", 15, "reps", HANDBOOK + ": last row of the chart", "published"),
 )
 

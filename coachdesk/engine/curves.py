@@ -108,9 +108,7 @@ def is_extension(fraction: float, *, curve: str = "handbook", endurance: float =
     return positive_float("fraction of 1RM", fraction, 1) < made.phi(1 + (_EDGE - 1) * made.endurance)
 
 
-def one_rep_max(
-    load: float, reps: float, *, rir: float = 0, equation: str = "epley", endurance: float = 1.0
-) -> float:
+def one_rep_max(load: float, reps: float, *, rir: float = 0, equation: str = "epley", endurance: float = 1.0) -> float:
     """1RM in the unit of `load` from `reps` done with `rir` left; the equation's own formula at 2-15 reps.
 
     The load itself at one rep; the extension beyond 15. EngineError for bad input.

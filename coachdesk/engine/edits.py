@@ -27,9 +27,7 @@ def apply_edits(
         elif edit.target == "exercise" and edit.field in ("scheme", "remove"):
             made = _changed(made, edit)
         else:
-            raise EngineError(
-                "edit", (edit.target, edit.field), "exercise scheme or remove, session day, client mark"
-            )
+            raise EngineError("edit", (edit.target, edit.field), "exercise scheme or remove, session day, client mark")
     return made, client
 
 

@@ -80,9 +80,7 @@ class Stack:
         _named(self)
         object.__setattr__(self, "pins", _loads("pins", self.pins, empty=False))
         add_ons = items("add-on weights", self.add_ons, most=6)
-        object.__setattr__(
-            self, "add_ons", tuple(sorted(whole("add-on weight", a, 1, _MOST) for a in add_ons))
-        )
+        object.__setattr__(self, "add_ons", tuple(sorted(whole("add-on weight", a, 1, _MOST) for a in add_ons)))
 
 
 @hash_once
@@ -206,10 +204,8 @@ def rounded(loads: tuple[int, ...], target: float, direction: str) -> int | None
     above = bisect_left(loads, target - slack)
     low = loads[below] if below >= 0 else None
     high = loads[above] if above < len(loads) else None
-    if direction == "down" or high is None:
-        return low
-    if direction == "up" or low is None:
-        return high
+    if direction != "nearest" or low is None or high is None:
+        return {"down": low, "up": high}.get(direction, high if low is None else low)
     return low if target - low <= high - target else high
 
 
@@ -229,9 +225,7 @@ def plates_per_side(eq: Barbell, load: int) -> tuple[int, ...]:
     side, odd = divmod(load - eq.bar - eq.collars, 2)
     plates = None if odd else _sides(eq).get(side)
     if plates is None:
-        raise EngineError(
-            "load", f"{format_load(load)} {eq.unit}", f"one that {eq.name or 'the bar'} can make"
-        )
+        raise EngineError("load", f"{format_load(load)} {eq.unit}", f"one that {eq.name or 'the bar'} can make")
     return plates
 
 

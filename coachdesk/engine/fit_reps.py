@@ -13,9 +13,7 @@ _SLACK = 1e-9
 Fit = tuple[int, int, float | None, tuple[Because, ...]]
 
 
-def fit_reps(
-    setting: Setting, scale: Scale, step: StepRule, load: int, target: float, base: float | None
-) -> Fit:
+def fit_reps(setting: Setting, scale: Scale, step: StepRule, load: int, target: float, base: float | None) -> Fit:
     """(reps low, reps high, planned reserve, reasons) for `load` made where `target` was wanted.
 
     `base` is the maximum the target was taken from. Re-solved only when the load is further off than the

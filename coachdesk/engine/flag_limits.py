@@ -15,23 +15,19 @@ from .scheme import Scheme
 from .scheme_edits import with_effort, with_rir
 from .summary import SessionSummary, summary
 
-_AT_LIMIT = 0.5
+_AT_LIMIT = 0.5 + 1e-6  # a single at 97.5 % of 1RM has half a rep left by the chart
 _NEAR_FAILURE = 1.0
-_SCREENING = (
-    "Riebe D et al 2015 MSSE 47:2473-2479 (screening by activity, signs, known disease and desired intensity)"
-)
+_SCREENING = "Riebe D et al 2015 MSSE 47:2473-2479 (screening by activity, signs, known disease and desired intensity)"
 Found = tuple[SessionSummary, ExercisePlan, float]
 
 
 def limit_flags(sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> list[Flag]:
     """A stop for work to the limit without screening; a check when the untrained go near failure."""
     made = []
-    at_limit = [(one, plan, rir) for one in sessions for plan, rir in one.limits if rir < _AT_LIMIT]
+    at_limit = [(one, plan, rir) for one in sessions for plan, rir in one.limits if rir <= _AT_LIMIT]
     if at_limit and client.screening != "ok":
         made.append(_screening_flag(at_limit, client, rules))
-    if client.level != "novice" and (
-        client.weeks_trained is None or client.weeks_trained >= rules.untrained_weeks
-    ):
+    if client.level != "novice" and (client.weeks_trained is None or client.weeks_trained >= rules.untrained_weeks):
         return made
     groups: dict[object, list[Found]] = {}
     for one in sessions:
@@ -75,9 +71,7 @@ def _screening_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) 
     code = "screening_missing" if client.screening == "missing" else "clearance_expired"
     one, plan, _ = found[0]
     numbers = (("count", len({p.exercise.key for _, p, _ in found})), ("exercise", plan.exercise.name))
-    remedy = Remedy(
-        f"Stop every set {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules)
-    )
+    remedy = Remedy(f"Stop every set {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules))
     where = Where(one.plan.week_no, one.plan.key, plan.key, None)
     return Flag(code, "stop", where, numbers, Because(code, numbers), _SCREENING, (remedy,), _weeks(found))
 

@@ -84,9 +84,7 @@ def _fewer_drops(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Sche
     return scheme
 
 
-def _without_removed(
-    plan: ExercisePlan, made: PrescribedExercise, client: ClientTraits, rules: Rules
-) -> Scheme:
+def _without_removed(plan: ExercisePlan, made: PrescribedExercise, client: ClientTraits, rules: Rules) -> Scheme:
     return _fewer_drops(plan, client, rules)
 
 

@@ -53,9 +53,7 @@ def needed_days(failure_sets: float, client: ClientTraits, rules: Rules) -> int:
     return int(-(-hours // 24))
 
 
-def _hard_sessions(
-    sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules
-) -> dict[str, list[_Hard]]:
+def _hard_sessions(sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> dict[str, list[_Hard]]:
     limit = hard_from(client, rules)
     by_muscle: dict[str, list[_Hard]] = {}
     for one in sorted(sessions, key=lambda one: one.plan.day):
@@ -86,9 +84,7 @@ def recovery_flags(sessions: Sequence[SessionSummary], client: ClientTraits, rul
 
 def _flag(pairs: list[_Pair], sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules) -> Flag:
     earliest = min(pair.second.day for pair in pairs)
-    worst = max(
-        (p for p in pairs if p.second.day == earliest), key=lambda p: p.first.work.units + p.second.work.units
-    )
+    worst = max((p for p in pairs if p.second.day == earliest), key=lambda p: p.first.work.units + p.second.work.units)
     first, second = worst.first.session.plan, worst.second.session.plan
     numbers = (
         ("muscle", muscle(worst.first.code).name),
@@ -147,9 +143,7 @@ def _lighter(pairs: list[_Pair], client: ClientTraits, rules: Rules) -> tuple[Ed
     codes: dict[SessionPlan, list[str]] = {}
     for pair in pairs:
         codes.setdefault(pair.second.session.plan, []).append(pair.second.code)
-    return tuple(
-        edit for plan, named in codes.items() for edit in _lighten(plan, tuple(named), limit, client, rules)
-    )
+    return tuple(edit for plan, named in codes.items() for edit in _lighten(plan, tuple(named), limit, client, rules))
 
 
 @lru_cache(maxsize=2048)
@@ -157,10 +151,7 @@ def _lighten(
     plan: SessionPlan, codes: tuple[str, ...], limit: float, client: ClientTraits, rules: Rules
 ) -> tuple[Edit, ...]:
     """Edits that bring a session under `limit` units for the muscles: RIR 3 first, then fewer sets."""
-    shares = {
-        one.key: max((s for c, s in one.exercise.muscles if c in codes), default=0.0)
-        for one in plan.exercises
-    }
+    shares = {one.key: max((s for c, s in one.exercise.muscles if c in codes), default=0.0) for one in plan.exercises}
     made = replace(plan, exercises=tuple(
         replace(one, scheme=with_rir(one.scheme, rules.untrained_rir)) if shares[one.key] else one
         for one in plan.exercises
@@ -175,9 +166,7 @@ def _lighten(
     return _difference(plan, made)
 
 
-def _too_hard(
-    plan: SessionPlan, codes: tuple[str, ...], limit: float, client: ClientTraits, rules: Rules
-) -> bool:
+def _too_hard(plan: SessionPlan, codes: tuple[str, ...], limit: float, client: ClientTraits, rules: Rules) -> bool:
     fatigue = dict(summary(plan, client, rules).fatigue)
     return any(code in fatigue and fatigue[code].units >= limit for code in codes)
 

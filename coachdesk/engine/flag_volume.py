@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from .because import Because
 from .constants import source
-from .errors import EngineError
+from .errors import EngineError, instance
 from .flags import Edit, Flag, Remedy, Where
 from .muscles import muscle
 from .plans import ClientTraits, ExercisePlan, SessionPlan
@@ -24,6 +24,9 @@ Row = tuple[ExercisePlan, float, list[float], list[float]]
 
 def band_for(client: ClientTraits, code: str, rules: Rules) -> tuple[Band, str] | None:
     """(band of weekly fractional sets, its source) for a muscle; None where only the coach decides."""
+    instance("client", client, ClientTraits)
+    instance("rules", rules, Rules)
+    muscle(code)
     marks = dict(client.marks)
     if marks.get(code) == "rehab" or client.goal == "rehab":
         return None
@@ -38,9 +41,7 @@ def band_for(client: ClientTraits, code: str, rules: Rules) -> tuple[Band, str] 
     return rules.band_advanced, source("band_advanced_low")
 
 
-def _kept_order(
-    plan: ExercisePlan, made: PrescribedExercise, rules: Rules
-) -> tuple[list[float], list[float]]:
+def _kept_order(plan: ExercisePlan, made: PrescribedExercise, rules: Rules) -> tuple[list[float], list[float]]:
     """Low and high counts of the sets, in the order in which `with_sets` keeps them."""
     counts = [_count_set(steps, rules) for steps in made.sets]
     if plan.scheme.kind == "ascending_pyramid":
@@ -75,9 +76,7 @@ def _cut(
         if not open_rows:
             break
         # direct work first, then whichever has the most sets left
-        i = max(
-            open_rows, key=lambda i: (rows[i][1] * sum(rows[i][2][: left[i]]) > 0, rows[i][1] >= 1, left[i])
-        )
+        i = max(open_rows, key=lambda i: (rows[i][1] * sum(rows[i][2][: left[i]]) > 0, rows[i][1] >= 1, left[i]))
         left[i] -= 1
         total -= rows[i][1] * rows[i][2][left[i]]
     edits = []
@@ -144,9 +143,7 @@ def _above_flag(code: str, rows: Rows, client: ClientTraits, rules: Rules) -> Fl
     assert found is not None
     (_, high), basis = found
     edits = tuple(
-        edit
-        for _, _, week in rows
-        for edit in _cut(tuple(one.plan for one in week), client, rules, code, high)
+        edit for _, _, week in rows for edit in _cut(tuple(one.plan for one in week), client, rules, code, high)
     )
     week_no, sets, name = rows[0][0], max(row[1] for row in rows), muscle(code).name
     numbers = (("muscle", name), ("sets", sets), ("week", week_no), ("high", high))

@@ -25,9 +25,7 @@ _UNKNOWN_RIR = 2.0
 _HEAVY_WARMUP = value("warmup_deposit_above")
 
 
-def prescribe_session(
-    session: SessionPlan, client: ClientTraits, rules: Rules = DEFAULT
-) -> PrescribedSession:
+def prescribe_session(session: SessionPlan, client: ClientTraits, rules: Rules = DEFAULT) -> PrescribedSession:
     """Every step of a session with load, reps, rest and reasons. Cached: same values in, same object out.
 
     Loads are set fresh and stay (hold='load'): fatigue shows as a falling reserve. Rounding: nearest load
@@ -47,9 +45,7 @@ def _prescribe(session: SessionPlan, client: ClientTraits, rules: Rules) -> Pres
         first = plan.exercise.pattern not in patterns if plan.exercise.pattern else i == 0
         patterns.add(plan.exercise.pattern)
         made.append(_exercise(plan, setting_of(plan, client, rules), ledgers, first))
-    return PrescribedSession(
-        session.key, session.day, session.name, tuple(made), sum(e.seconds for e in made)
-    )
+    return PrescribedSession(session.key, session.day, session.name, tuple(made), sum(e.seconds for e in made))
 
 
 def _exercise(plan: ExercisePlan, setting: Setting, ledgers: Ledgers, warm_up: bool) -> PrescribedExercise:
@@ -65,9 +61,7 @@ def _exercise(plan: ExercisePlan, setting: Setting, ledgers: Ledgers, warm_up: b
     impulse = sum(step.impulse for steps in done for step in steps)
     seconds = lead_in + sets_seconds(done, traits, rules)
     notes = tuple(dict.fromkeys(runner.notes))
-    return PrescribedExercise(
-        plan.key, traits, warmups, done, notes, count_sets(done, rules), impulse, seconds
-    )
+    return PrescribedExercise(plan.key, traits, warmups, done, notes, count_sets(done, rules), impulse, seconds)
 
 
 class _Runner:
@@ -124,9 +118,7 @@ class _Runner:
                 return choose(self.setting, step, previous, position, round(strength, 3))
         return choice
 
-    def _run_step(
-        self, set_no: int, step_no: int, rule: StepRule, choice: Choice, before: float
-    ) -> PrescribedStep:
+    def _run_step(self, set_no: int, step_no: int, rule: StepRule, choice: Choice, before: float) -> PrescribedStep:
         failure = rule.reps.kind == "failure"
         reps, rir, cost, more = self._predict(rule, choice, before, failure)
         self.notes += [because for because in more if because.kind == "not_predicted"]

@@ -80,14 +80,10 @@ def _weeks(made: list[SessionSummary]) -> list[Week]:
     by_week: dict[int, list[SessionSummary]] = {}
     for one in made:
         by_week.setdefault(one.plan.week_no, []).append(one)
-    return [
-        (week_no, tuple(week), add_weeks(one.muscles for one in week)) for week_no, week in by_week.items()
-    ]
+    return [(week_no, tuple(week), add_weeks(one.muscles for one in week)) for week_no, week in by_week.items()]
 
 
-def prescribe_weeks(
-    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT
-) -> PrescribedProgram:
+def prescribe_weeks(sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT) -> PrescribedProgram:
     """Every session of a programme with weekly totals and flags; work on unchanged sessions is kept.
 
     Keys of sessions and of planned exercises must be unique in the programme.
@@ -98,24 +94,16 @@ def prescribe_weeks(
         WeekTotals(week_no, muscles, tuple((one.plan.key, one.prescribed.seconds) for one in week))
         for week_no, week, muscles in weeks
     )
-    return PrescribedProgram(
-        tuple(one.prescribed for one in made), totals, _flags(made, weeks, client, rules)
-    )
+    return PrescribedProgram(tuple(one.prescribed for one in made), totals, _flags(made, weeks, client, rules))
 
 
-def find_flags(
-    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT
-) -> tuple[Flag, ...]:
+def find_flags(sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT) -> tuple[Flag, ...]:
     """The flags of a programme, gravest first; each with at least one remedy that makes it go away."""
     made = _summaries(sessions, client, rules)
     return _flags(made, _weeks(made), client, rules)
 
 
-def _flags(
-    made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules
-) -> tuple[Flag, ...]:
+def _flags(made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules) -> tuple[Flag, ...]:
     found = limit_flags(made, client, rules) + recovery_flags(made, client, rules)
     found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
-    return tuple(
-        sorted(found, key=lambda flag: (SEVERITIES.index(flag.severity), flag.where.week_no or 0, flag.code))
-    )
+    return tuple(sorted(found, key=lambda flag: (SEVERITIES.index(flag.severity), flag.where.week_no or 0, flag.code)))

@@ -139,9 +139,7 @@ class Scheme:
         used = SCHEMES[self.kind].fields
         for name in ("step", "ladder", "drops", "parts"):
             if bool(getattr(self, name)) != (name in used):
-                raise EngineError(
-                    name, getattr(self, name), f"{'given' if name in used else 'empty'} for {self.kind}"
-                )
+                raise EngineError(name, getattr(self, name), f"{'given' if name in used else 'empty'} for {self.kind}")
         _check_shape(self)
 
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from .errors import EngineError, instance, one_of
+from .errors import text as short_text
 from .loads import UNITS, decimal_text, format_load, parse_load
 from .scheme import HOLDS, LOAD_KINDS, SCHEMES, SIDES, LoadRule, RepRule, Scheme, StepRule, map_steps
 from .scheme_words import plain
@@ -17,17 +18,15 @@ FIELDS = ("kind", "sets", "load_kind", "load_value", "reps", "rir", "rest", "lad
 FIELD_KINDS = tuple(kind for kind in SCHEMES if kind != "series")
 _LONGEST = 400
 _ITEM = re.compile(
-    r"(?P<load>[^x@]+?)(?:\s*x\s*(?P<reps>[^@]+?))?(?:\s*@\s*(?:rir\s*)?(?P<rir>[\d.,]+))?\s*", re.IGNORECASE
+    r"(?P<load>[^x@]+?)(?:\s*x\s*(?P<reps>[^@]+?))?(?:\s*@\s*(?:rir\s*)?(?P<rir>[\d.,]+|-))?\s*", re.IGNORECASE
 )
-_SHORT = re.compile(
-    r"(?P<load>-\s*[\d.,]+\s*%|[\d]+\s*(?:places?\s*)?down)\s*x\s*(?P<count>\d{1,2})", re.IGNORECASE
-)
+_SHORT = re.compile(r"(?P<load>-\s*[\d.,]+\s*%|[\d]+\s*(?:places?\s*)?down)\s*x\s*(?P<count>\d{1,2})", re.IGNORECASE)
 # reps are whole, so a comma right after them separates rows; one inside a load is a decimal comma
 _BETWEEN_ROWS = r";|,\s+|(?<=x\d),|(?<=x\d\d),|(?<=x \d),|(?<=x \d\d),"
 _ROW = "a load, x and reps, such as 75 x 10"
 
 
-class FieldErrors(EngineError):  # noqa: N818 - it carries several
+class FieldErrors(EngineError):
     """Several fields are wrong: `errors` maps field name to message."""
 
     def __init__(self, errors: dict[str, str]) -> None:
@@ -43,7 +42,7 @@ def _number(name: str, text: str, right: str) -> float:
 def read_reps(text: str) -> RepRule:
     """'8', '6-8', 'failure' or 'to failure', '30 s', '20 m' as a rep rule."""
     right = "8, 6-8, failure, 30 s or 20 m"
-    plain_text = text.strip().lower().replace("\u2013", "-")
+    plain_text = short_text("reps", text, 40).strip().lower().replace("\u2013", "-")
     if plain_text in ("failure", "to failure"):
         return RepRule("failure")
     found = re.fullmatch(r"(\d{1,6})(?:\s*-\s*(\d{1,6}))?\s*(s|m)?", plain_text, re.ASCII)
@@ -58,7 +57,7 @@ def read_reps(text: str) -> RepRule:
 
 def read_rest(text: str) -> float:
     """'90', '90 s', '2:00', '2 min' or '1,5 min' in seconds."""
-    plain_text = text.strip().lower()
+    plain_text = short_text("rest", text, 40).strip().lower()
     clock = re.fullmatch(r"(\d{1,2}):([0-5]\d)", plain_text, re.ASCII)
     if clock:
         return int(clock[1]) * 60 + int(clock[2])
@@ -96,7 +95,9 @@ def _row(text: str, unit: str, usual: StepRule | None, rir: float | None) -> Ste
     if not found or (usual is None and not found["reps"]):
         raise EngineError("row", text, _ROW)
     reps = read_reps(found["reps"]) if found["reps"] else usual.reps  # type: ignore[union-attr]
-    own = _number("RIR", found["rir"], "a number from 0 to 10") if found["rir"] else rir
+    own = rir
+    if found["rir"]:  # '@ -': no reserve is asked for here although the others have one
+        own = None if found["rir"] == "-" else _number("RIR", found["rir"], "a number from 0 to 10")
     return StepRule(read_load(found["load"], unit), reps, None if reps.kind == "failure" else own)
 
 
@@ -156,7 +157,8 @@ class _Reader:
         if kind == "effort":
             return LoadRule("effort")
         if kind == "fixed":
-            load = self.read("load_value", parse_load, text, self.unit)
+            stamped = text[-2:].lower()
+            load = self.read("load_value", parse_load, text, stamped if stamped in UNITS else self.unit)
             return LoadRule("fixed", load.thousandths, load.unit) if load else None
         value = self.read("load_value", _number, "load", text.removesuffix("%"), "a number such as 75")
         made: LoadRule | None = None if value is None else self.read("load_value", LoadRule, kind, value)
@@ -178,9 +180,7 @@ class _Reader:
         load, rir = self.load(), self.rir()
         if reps is None or load is None or self.errors:
             return None
-        made: StepRule | None = self.read(
-            "rir" if load.kind == "effort" else "reps", StepRule, load, reps, rir
-        )
+        made: StepRule | None = self.read("rir" if load.kind == "effort" else "reps", StepRule, load, reps, rir)
         return made
 
 
@@ -285,13 +285,14 @@ def _drop_text(first: StepRule, drops: tuple[StepRule, ...]) -> str:
         return f"{_load_text(drops[0].load)} x {len(drops)}"
     named = not drops[0].load.is_drop and first.load.kind != "effort"
     text = " / ".join(
-        _load_text(r.load) if alike else _row_text(r) for r in ((first, *drops) if named else drops)
+        _load_text(r.load) if alike else _row_text(r, first.rir) for r in ((first, *drops) if named else drops)
     )
     return text if named or drops[0].load.is_drop else f"/ {text}"
 
 
-def _row_text(row: StepRule) -> str:
-    rir = "" if row.rir is None or row.reps.kind == "failure" else f" @ {plain(row.rir)}"
+def _row_text(row: StepRule, usual_rir: float | None = None) -> str:
+    told = row.reps.kind == "failure" or row.rir == usual_rir
+    rir = "" if told else f" @ {'-' if row.rir is None else plain(row.rir)}"
     return f"{_load_text(row.load)} x {_rep_text(row.reps)}{rir}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .errors import instance
+from .errors import instance, non_negative_float
 from .loads import format_load
 from .scheme import LoadRule, RepRule, Scheme, StepRule
 
@@ -13,8 +13,8 @@ def plain(number: float) -> str:
 
 
 def rest_words(seconds: float) -> str:
-    """'2 min', '90 s', '2 min 30 s'."""
-    minutes, rest = divmod(round(seconds, 3), 60)
+    """'2 min', '90 s', '2 min 30 s' for 0 to 100,000 seconds."""
+    minutes, rest = divmod(round(non_negative_float("rest", seconds, 100_000), 3), 60)
     if minutes < 2 and rest:
         return f"{plain(seconds)} s"
     return f"{minutes:.0f} min" + (f" {plain(rest)} s" if rest else "") if minutes else f"{plain(seconds)} s"
@@ -34,6 +34,7 @@ def load_words(load: LoadRule) -> str:
 
 def rep_words(reps: RepRule) -> str:
     """'8', '6-8', 'to failure', '30 s', '20 m'."""
+    instance("rep rule", reps, RepRule)
     if reps.kind == "failure":
         return "to failure"
     unit = {"seconds": " s", "metres": " m"}.get(reps.kind, "")
@@ -54,9 +55,7 @@ def _drop_words(scheme: Scheme) -> str:
     alike = all((s.reps, s.rir) == (steps[0].reps, steps[0].rir) for s in steps)
     if alike and all(s.load.kind == "percent" for s in steps):
         return (
-            "/".join(plain(s.load.value or 0) for s in steps)
-            + f" % {rep_words(steps[0].reps)}"
-            + _rir_words(steps[0])
+            "/".join(plain(s.load.value or 0) for s in steps) + f" % {rep_words(steps[0].reps)}" + _rir_words(steps[0])
         )
     if alike and len({d.load for d in scheme.drops}) == 1:
         drop = scheme.drops[0].load

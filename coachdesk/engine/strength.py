@@ -14,10 +14,14 @@ from .errors import MAX_REPS, EngineError, instance, items, non_negative_float, 
 from .frozen import hash_once
 
 Z90 = 1.6449
-_DAY_VARIANCE = value("strength_day_sd") ** 2
+_DAY_SD = value("strength_day_sd")
+_DAY_VARIANCE = _DAY_SD**2
 _WEEK_VARIANCE = value("strength_week_sd") ** 2
 _TREND_VARIANCE = value("strength_trend_sd") ** 2
-_TREND_WEEKS = 8.0  # a trend fades unless the log keeps confirming it
+_REP_NOISE, _RIR_NOISE = value("rep_noise"), value("rir_noise_reps")
+_INFORMATIVE = value("reps_informative")
+_BIAS_SD, _CAPACITY_SD = value("rir_bias_sd"), value("capacity_sd")
+_TREND_WEEKS = 26.0  # a trend fades unless the log keeps confirming it
 _FIRST_SD, _FIRST_TREND_SD, _BOUND_SD = 0.25, 0.01, 0.15
 _OUTLIER = 2.0
 
@@ -85,12 +89,16 @@ class Observation:
         number("strength before", self.strength_before, 0.05, 1)
 
 
+_X, _TREND, _DAY, _BIAS, _CAPACITY = range(5)
+
+
 class _Filter:
-    """State (x, trend a week, day effect) with covariance; x is log 1RM."""
+    """State: log 1RM, trend a week, day effect, RIR bias in reps, log of repetition capacity over assumed."""
 
     def __init__(self, x: float, variance: float) -> None:
-        self.state = [x, 0.0, 0.0]
-        self.cov = [[variance, 0.0, 0.0], [0.0, _FIRST_TREND_SD**2, 0.0], [0.0, 0.0, _DAY_VARIANCE]]
+        self.state = [x, 0.0, 0.0, 0.0, 0.0]
+        doubts = (variance, _FIRST_TREND_SD**2, _DAY_VARIANCE, _BIAS_SD**2, _CAPACITY_SD**2)
+        self.cov = [[doubts[i] if i == j else 0.0 for j in range(5)] for i in range(5)]
 
     def pass_days(self, days: int) -> None:
         """Random walk with a fading trend; a new day has its own day effect."""
@@ -99,38 +107,72 @@ class _Filter:
         weeks = days / 7
         fade = math.exp(-weeks / _TREND_WEEKS)
         reach = _TREND_WEEKS * (1 - fade)  # weeks' worth of the trend that reach x
-        step = [[1.0, reach, 0.0], [0.0, fade, 0.0], [0.0, 0.0, 0.0]]
-        self.state = [sum(a * s for a, s in zip(row, self.state, strict=True)) for row in step]
-        half = [[sum(step[i][k] * self.cov[k][j] for k in range(3)) for j in range(3)] for i in range(3)]
-        self.cov = [[sum(half[i][k] * step[j][k] for k in range(3)) for j in range(3)] for i in range(3)]
-        self.cov[0][0] += _WEEK_VARIANCE * weeks
-        self.cov[1][1] += _TREND_VARIANCE * weeks
-        self.cov[2][2] += _DAY_VARIANCE
+        _move(self.state, reach, fade)
+        for row in self.cov:
+            _move(row, reach, fade)
+        turned = [list(column) for column in zip(*self.cov, strict=True)]
+        for row in turned:
+            _move(row, reach, fade)
+        self.cov = turned
+        self.cov[_X][_X] += _WEEK_VARIANCE * weeks
+        self.cov[_TREND][_TREND] += _TREND_VARIANCE * weeks
+        self.cov[_DAY][_DAY] += _DAY_VARIANCE
 
-    def see(self, z: float, variance: float, *, shrink: bool = True) -> None:
-        """Take in one observation of x + day effect; with shrink=False the doubt stays as it was."""
-        column = [self.cov[i][0] + self.cov[i][2] for i in range(3)]
-        spread = column[0] + column[2]
-        gap = z - self.state[0] - self.state[2]
+    def expected(self, seen: _Reading) -> float:
+        """What the reading should be, by the present state."""
+        return sum(h * s for h, s in zip(seen.weights, self.state, strict=True))
+
+    def see(self, seen: _Reading, *, raise_only: bool = False) -> None:
+        """Take in one reading; with raise_only x alone moves and the doubt stays as it was."""
+        column = [sum(h * c for h, c in zip(seen.weights, row, strict=True)) for row in self.cov]
+        spread = sum(h * c for h, c in zip(seen.weights, column, strict=True))
+        gap = seen.z - self.expected(seen)
+        variance = 2 * seen.variance if raise_only else seen.variance
         surprise = abs(gap) / math.sqrt(spread + variance)
         if surprise > _OUTLIER:  # heavy tails: the further out, the less it is believed
             variance = variance * (surprise / _OUTLIER) ** 2 + spread * (surprise / _OUTLIER - 1)
         gain = [c / (spread + variance) for c in column]
+        # bias and capacity cannot be told from strength by ordinary sets, so they only widen the doubt
+        gain[_BIAS] = gain[_CAPACITY] = 0.0
+        if raise_only:
+            self.state[_X] += max(0.0, gain[_X] * gap)
+            return
         self.state = [s + g * gap for s, g in zip(self.state, gain, strict=True)]
-        if shrink:
-            self.cov = [[self.cov[i][j] - gain[i] * column[j] for j in range(3)] for i in range(3)]
+        total = spread + variance
+        self.cov = [
+            [self.cov[i][j] - gain[i] * column[j] - column[i] * gain[j] + gain[i] * total * gain[j] for j in range(5)]
+            for i in range(5)
+        ]
 
 
-def _reading(seen: Observation, phi: Any) -> tuple[float, float]:
-    """(log 1RM that the set speaks of, variance of that reading)."""
+def _move(row: list[float], reach: float, fade: float) -> None:
+    row[_X] += reach * row[_TREND]
+    row[_TREND] *= fade
+    row[_DAY] = 0.0
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """What a set says: log load over fraction, its variance, how each state enters it."""
+
+    z: float
+    variance: float
+    weights: tuple[float, float, float, float, float]
+
+
+def _reading(seen: Observation, phi: Any) -> _Reading:
     total = seen.reps + (seen.rir or 0.0)
     z = math.log(seen.load_kg / (seen.strength_before * phi(total)))
+    # over two reps: the chart's single steps are uneven
+    slope = (math.log(phi(max(0.0, total - 1))) - math.log(phi(total + 1))) / 2
+    felt = slope if seen.rir and not seen.test else 0.0
+    weights = (1.0, 0.0, 1.0, felt, slope * max(0.0, total - 1))
     if seen.test:
-        return z, (0.01 + value("rep_noise") * (total - 1)) ** 2
-    slope = (math.log(phi(total)) - math.log(phi(total + 1))) or 0.02
-    guess = 0.5 if not seen.rir else value("rir_noise_reps") * (0.7 + 0.15 * seen.rir)
+        return _Reading(z, (0.01 + _REP_NOISE * max(0.0, total - 1)) ** 2, weights)
+    guess = 0.5 if not seen.rir else _RIR_NOISE * (0.7 + 0.15 * seen.rir)
     tired = 0.15 * (1 - seen.strength_before)
-    return z, (slope * guess) ** 2 + (value("rep_noise") * total) ** 2 + tired**2 + 0.01**2
+    variance = (slope * guess) ** 2 + (_REP_NOISE * total) ** 2 + tired**2 + 0.01**2
+    return _Reading(z, variance, weights)
 
 
 def estimate_strength(
@@ -138,7 +180,9 @@ def estimate_strength(
 ) -> Strength | None:
     """The 1RM on `as_of` from what was logged up to then; None when nothing speaks of it.
 
-    A lower bound only raises the estimate, and leaves its doubt alone; sets over 15 reps never raise it.
+    Learned besides: a trend and each day's effect. The bias of typed RIR and the repetition capacity are not
+    learned yet: they widen the interval, less so after tests and heavy sets to failure. A lower bound only
+    raises the estimate and leaves its doubt alone; sets over 15 reps never raise it.
     """
     phi = checked_curve(curve, endurance).phi
     _civil("as_of", as_of)
@@ -156,28 +200,34 @@ def estimate_strength(
 
 
 def _run(known: list[Observation], first: Observation, phi: Any) -> tuple[_Filter, date]:
-    z, variance = _reading(first, phi)
-    doubt = _BOUND_SD**2 if first.lower_bound else variance + _DAY_VARIANCE
-    filtered, day = _Filter(z, min(doubt, _FIRST_SD**2)), first.on
+    start = _reading(first, phi)
+    doubt = start.variance + sum(
+        (weight * sd) ** 2 for weight, sd in zip(start.weights[2:], (_DAY_SD, _BIAS_SD, _CAPACITY_SD), strict=True)
+    )
+    filtered, day = _Filter(start.z, _BOUND_SD**2 if first.lower_bound else _FIRST_SD**2), first.on
+    if first.lower_bound:
+        filtered.cov[_X][_X] = _BOUND_SD**2 + doubt
+    else:
+        filtered.see(start)
     for seen in known:
         if seen is first or seen.on < first.on:
             continue
         filtered.pass_days((seen.on - day).days)
         day = seen.on
-        z, variance = _reading(seen, phi)
-        higher = z > filtered.state[0] + filtered.state[2]
+        reading = _reading(seen, phi)
+        higher = reading.z > filtered.expected(reading)
         if seen.lower_bound:
             if higher:
-                filtered.see(z, 2 * variance, shrink=False)
-        elif not (higher and seen.reps > value("reps_informative")):
-            filtered.see(z, variance)
+                filtered.see(reading, raise_only=True)
+        elif not (higher and seen.reps > _INFORMATIVE):
+            filtered.see(reading)
     return filtered, known[-1].on
 
 
 def _summary(filtered: _Filter, last: date, count: int) -> Strength:
-    x, trend, _ = filtered.state
-    sd = math.sqrt(max(filtered.cov[0][0], 1e-8))
-    trend_sd = math.sqrt(max(filtered.cov[1][1], 1e-12))
+    x, trend = filtered.state[_X], filtered.state[_TREND]
+    sd = math.sqrt(max(filtered.cov[_X][_X], 1e-8))
+    trend_sd = math.sqrt(max(filtered.cov[_TREND][_TREND], 1e-12))
     mean = math.exp(x)
     rising = 0.5 * (1 + math.erf(trend / trend_sd / math.sqrt(2)))
     if not 1e-9 <= mean <= 10_000 or sd > 3:

@@ -33,9 +33,7 @@ def gap_seconds(step: PrescribedStep, last_of_set: bool, change_s: float) -> flo
     return step.rest_s if last_of_set else max(step.rest_s, change_s)
 
 
-def sets_seconds(
-    sets: Sequence[Sequence[PrescribedStep]], exercise: ExerciseTraits, rules: Rules = DEFAULT
-) -> float:
+def sets_seconds(sets: Sequence[Sequence[PrescribedStep]], exercise: ExerciseTraits, rules: Rules = DEFAULT) -> float:
     """Seconds of the working sets with rests between and change-overs inside; nothing after the last step."""
     instance("exercise", exercise, ExerciseTraits)
     instance("rules", rules, Rules)
@@ -49,9 +47,7 @@ def sets_seconds(
     return total
 
 
-def lead_in_seconds(
-    warmups: Sequence[PrescribedStep], exercise: ExerciseTraits, rules: Rules = DEFAULT
-) -> float:
+def lead_in_seconds(warmups: Sequence[PrescribedStep], exercise: ExerciseTraits, rules: Rules = DEFAULT) -> float:
     """Set-up plus warm-ups with the rest after each: what passes before the first working set."""
     instance("exercise", exercise, ExerciseTraits)
     instance("rules", rules, Rules)

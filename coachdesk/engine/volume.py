@@ -59,11 +59,11 @@ def _hard_drop(step: PrescribedStep, rules: Rules) -> bool:
     return rir <= rules.drop_rir + _TOLERANCE
 
 
-def count_sets(sets: Iterable[Sequence[PrescribedStep]], rules: Rules = DEFAULT) -> Count:
+def count_sets(sets: Sequence[Sequence[PrescribedStep]], rules: Rules = DEFAULT) -> Count:
     """The sum of `count_set`; left and right of one exercise together make one set."""
     low = default = high = 0.0
     instance("rules", rules, Rules)
-    for steps in items("sets", tuple(sets) if not isinstance(sets, (list, tuple)) else sets):
+    for steps in items("sets", sets):
         one = count_set(steps, rules)
         # a set done on one side is half of a left-plus-right set
         share = 0.5 if steps[0].side in ("l", "r") else 1.0
@@ -95,9 +95,7 @@ def exercise_muscles(exercise: PrescribedExercise) -> dict[str, MuscleWeek]:
         direct = count.default if share >= 1 else 0.0
         indirect = count.default if share < 1 else 0.0
         fractional = share * count.default
-        made[code] = MuscleWeek(
-            direct, indirect, fractional, share * count.low, share * count.high, share * load
-        )
+        made[code] = MuscleWeek(direct, indirect, fractional, share * count.low, share * count.high, share * load)
     return made
 
 
