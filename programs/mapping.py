@@ -39,7 +39,7 @@ def observation_of(row: StrengthObservation) -> engine.Observation:
 def strengths_by_exercise(rows: Iterable[StrengthEstimate]) -> dict[int, engine.Strength]:
     """The estimate to prescribe from, by exercise: both sides together first, else the weaker side."""
     found: dict[int, engine.Strength] = {}
-    for row in sorted(rows, key=lambda r: (r.side != "b", r.mean_kg, r.pk)):
+    for row in sorted(rows, key=lambda r: (r.side != "b", r.mean_kg, r.side, r.machine)):
         found.setdefault(row.exercise_id, strength_of(row))
     return found
 

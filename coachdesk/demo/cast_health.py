@@ -120,7 +120,13 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         82.0,
         0.6,
         (FULL_GYM,),
-        DemoScreening(asked, "cleared", asked + timedelta(days=365), "Letter from the family doctor, moderate effort."),
+        DemoScreening(
+            asked,
+            "cleared",
+            asked + timedelta(days=365),
+            "Letter from the family doctor, moderate effort.",
+            ("disease", "medicines"),
+        ),
         precautions=(DemoPrecaution("treated high blood pressure: breathe out on effort, no long holds", "", asked),),
         tests=(
             DemoTest("leg_press", monday_before(today, past) - timedelta(days=4), 80000, 10),
@@ -268,7 +274,7 @@ def yasmin(today: date, past: int = 8, ahead: int = 4) -> DemoClient:
         66.0,
         0.5,
         (HOME,),
-        clear_screening(today, 70, "cleared", "Cleared by midwife and physiotherapist."),
+        clear_screening(today, 70, "cleared", "Cleared by midwife and physiotherapist.", ("pregnancy",)),
         precautions=(
             DemoPrecaution("five months after birth: stop at heaviness or leaking", "abs", years_before(today, 0.42)),
         ),

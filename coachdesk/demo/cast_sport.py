@@ -72,7 +72,7 @@ def diego(today: date, past: int = 10, ahead: int = 6) -> DemoClient:
         77.0,
         0.85,
         (FULL_GYM,),
-        clear_screening(today, 75, "cleared", "Surgeon's letter: strength work, no jumping yet."),
+        clear_screening(today, 75, "cleared", "Surgeon's letter: strength work, no jumping yet.", ("joints",)),
         precautions=(
             DemoPrecaution("right knee reconstruction: no jumping, extension 90 to 30 degrees", "quads", operated),
         ),

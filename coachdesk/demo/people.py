@@ -1,5 +1,6 @@
 """The demo roster: the named clients of the practice, and more drawn from the same archetypes."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from random import Random
@@ -8,7 +9,8 @@ from coachdesk.demo import cast_gym, cast_health, cast_pair, cast_sport
 from coachdesk.demo.names import FIRST_NAMES, LAST_NAMES
 from coachdesk.demo.shapes import DemoClient, DemoProgram, DemoTest, LogQuirks
 
-ARCHETYPES = (
+Archetype = Callable[..., DemoClient]
+ARCHETYPES: tuple[Archetype, ...] = (
     cast_gym.amara,
     cast_gym.jonas,
     cast_health.mei_lin,
@@ -27,9 +29,18 @@ MOST_PROGRAM_WEEKS = 52
 LIGHTEST_STEP = 2500
 
 
-def demo_clients(today: date) -> list[DemoClient]:
-    """The thirteen people of the practice, one archived and one without logs; dates relative to `today`."""
-    return [archetype(today) for archetype in ARCHETYPES] + [cast_pair.bertil(today), cast_pair.noor(today)]
+def demo_clients(today: date, weeks: int | None = None) -> list[DemoClient]:
+    """The thirteen people of the practice, one archived and one without logs; dates relative to `today`.
+
+    `weeks` (4 to 40) of past programme each, where the stories' own lengths are not wanted.
+    """
+    told = [one(today) if weeks is None else one(today, past=_past(one, weeks)) for one in ARCHETYPES]
+    return [*told, cast_pair.bertil(today), cast_pair.noor(today)]
+
+
+def _past(archetype: Archetype, weeks: int) -> int:
+    """Who is in the first weeks of training stays a beginner however long the others' history is."""
+    return min(weeks, 6) if archetype is cast_health.saba else weeks
 
 
 def drawn_clients(count: int, seed: int, today: date, weeks: int = 10) -> list[DemoClient]:
@@ -45,7 +56,7 @@ def drawn_clients(count: int, seed: int, today: date, weeks: int = 10) -> list[D
 
 def _drawn(number: int, pair: int, rng: Random, today: date, weeks: int) -> DemoClient:
     archetype = ARCHETYPES[rng.randrange(len(ARCHETYPES))]
-    past = weeks if archetype is not cast_health.saba else min(weeks, 6)
+    past = _past(archetype, weeks)
     like = archetype(today, past=past, ahead=min(rng.randint(2, 6) + 3, MOST_PROGRAM_WEEKS - past))
     strength = rng.uniform(0.85, 1.15)
     surname, first = divmod(pair, len(FIRST_NAMES))

@@ -31,12 +31,13 @@ class DemoPlace:
 
 @dataclass(frozen=True)
 class DemoScreening:
-    """One round of screening questions; `outcome` is clear, cleared or refer."""
+    """One round of screening questions; `outcome` is clear, cleared or refer; `yes` are keys answered yes."""
 
     asked_on: date
     outcome: str
     expires_on: date
     note: str = ""
+    yes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -24,10 +24,12 @@ def years_before(today: date, years: float) -> date:
     return today - timedelta(days=round(years * 365.25))
 
 
-def clear_screening(today: date, days_ago: int = 90, outcome: str = "clear", note: str = "") -> DemoScreening:
-    """A screening that holds for a year from when it was asked."""
+def clear_screening(
+    today: date, days_ago: int = 90, outcome: str = "clear", note: str = "", yes: tuple[str, ...] = ()
+) -> DemoScreening:
+    """A screening that holds for a year from when it was asked; `yes` are the questions answered yes."""
     asked = today - timedelta(days=days_ago)
-    return DemoScreening(asked, outcome, asked + timedelta(days=365), note)
+    return DemoScreening(asked, outcome, asked + timedelta(days=365), note, yes)
 
 
 def program(

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -59,13 +59,15 @@ def issue_sheet(*, by: Membership, session: PlannedSession, now: datetime, why: 
             raise ValidationError("This session lies outside the weeks of its programme.")
         reasons = [d.why for d in program.flag_decisions.filter(code__in=["screening_missing", "clearance_expired"])]
         body = sheet_body(shown, view, sorted(set(reasons)))
-        digest = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
-        same = IssuedSheet.objects.filter(planned_session=session, digest=digest).order_by("-id").first()
-        if same is not None:
-            return same
-        return tape.create(
-            IssuedSheet(client=client, planned_session=session, for_on=on, issued_at=now, digest=digest, body=body)
-        )
+        row = sheet_row(client_id=client.pk, session=session, on=on, now=now, body=body)
+        same = IssuedSheet.objects.filter(planned_session=session, digest=row.digest).order_by("-id").first()
+        return same or tape.create(row)
+
+
+def sheet_row(*, client_id: int, session: PlannedSession, on: date, now: datetime, body: dict[str, Any]) -> IssuedSheet:
+    """The unsaved sheet with this body; its digest tells whether the same content was issued before."""
+    digest = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
+    return IssuedSheet(client_id=client_id, planned_session=session, for_on=on, issued_at=now, digest=digest, body=body)
 
 
 def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dict[str, Any]:

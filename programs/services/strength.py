@@ -1,6 +1,6 @@
 """Recording tested lifts, and working estimates out anew from all the evidence."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import groupby
 
@@ -44,24 +44,27 @@ def refresh_estimates(client_id: int, exercise_ids: Iterable[int] | None = None)
     if exercise_ids is not None:
         exercise_ids = set(exercise_ids)
         rows = rows.filter(exercise_id__in=exercise_ids)
-    fresh = []
-    evidence = observations_of(client, exercise_ids)
-    for (exercise_id, side, machine), group in groupby(evidence, lambda o: (o.exercise_id, o.side, o.machine)):
-        seen = list(group)
-        found = engine.estimate_strength(
-            tuple(observation_of(o) for o in seen), as_of=seen[-1].on, endurance=seen[0].exercise.endurance
-        )
-        if found is not None:
-            fresh.append(
-                StrengthEstimate(
-                    client_id=client_id, exercise_id=exercise_id, side=side, machine=machine, mean_kg=found.mean_kg,
-                    low_kg=found.low_kg, high_kg=found.high_kg, sd_log=found.sd_log,
-                    trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on or seen[-1].on,
-                    count=found.count,
-                )
-            )  # fmt: skip
+    evidence = groupby(observations_of(client, exercise_ids), lambda o: (o.exercise_id, o.side, o.machine))
+    found = (estimate_from(list(group)) for _, group in evidence)
+    fresh = [row for row in found if row is not None]
     rows.delete()
     StrengthEstimate.objects.bulk_create(fresh)
+
+
+def estimate_from(seen: Sequence[StrengthObservation]) -> StrengthEstimate | None:
+    """The unsaved estimate of one client's exercise, side and machine from all its evidence, oldest first."""
+    first, last = seen[0], seen[-1]
+    found = engine.estimate_strength(
+        tuple(observation_of(o) for o in seen), as_of=last.on, endurance=first.exercise.endurance
+    )
+    if found is None:
+        return None
+    return StrengthEstimate(
+        client_id=first.client_id, exercise_id=first.exercise_id, side=first.side, machine=first.machine,
+        mean_kg=found.mean_kg, low_kg=found.low_kg, high_kg=found.high_kg, sd_log=found.sd_log,
+        trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on or last.on,
+        count=found.count,
+    )  # fmt: skip
 
 
 def _after_undo(touched: list[Values]) -> None:

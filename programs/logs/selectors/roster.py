@@ -143,8 +143,8 @@ def _fortnight(plans: list[Planned], logs: list[Log], today: date) -> Fortnight:
     done_plans = {planned for _, planned, status in logs if status == SessionLog.Status.DONE}
     due = [p for p in plans if since <= p.on < today or (p.on == today and p.pk in done_plans)]
     return Fortnight(
-        done=sum(1 for on, _, status in logs if status == SessionLog.Status.DONE and on >= since),
-        planned=len(due), missed=sum(1 for plan in due if plan.pk not in done_plans),
+        done=sum(1 for plan in due if plan.pk in done_plans), planned=len(due),
+        missed=sum(1 for plan in due if plan.pk not in done_plans),
         next=next((p for p in plans if p.on >= today and p.pk not in answered), None),
     )  # fmt: skip
 

@@ -1,0 +1,147 @@
+"""Replays a client's past day by day: the sheet as it would have been handed out, and what was done of it.
+
+Every session is prescribed from what was known on its day, so that sheets, logs and estimates fit each other.
+Prescription, evidence and sums are the desk's own functions; only the inserting is done in bulk.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, time, timedelta
+from random import Random
+from uuid import UUID, uuid5
+
+from clients.mapping import client_traits
+from clients.models import Client
+from clients.selectors import with_traits
+from coachdesk import engine
+from coachdesk.demo.logbook import simulate_session, team_logs
+from coachdesk.demo.shapes import DemoClient, DemoLog, DemoSet
+from coachdesk.management.seeding.bulk import insert
+from coachdesk.management.seeding.house import House
+from coachdesk.management.seeding.learning import Learner
+from coachdesk.management.seeding.plans import Planned
+from programs.logs.mapping import (
+    DoneStep,
+    SheetStep,
+    done_as_written,
+    done_otherwise,
+    set_key,
+    sheet_exercises,
+    sheet_key,
+)
+from programs.logs.models import SessionLog, SetLog
+from programs.logs.services import refresh_weeks
+from programs.logs.services.rows import set_row
+from programs.mapping import session_plan
+from programs.models import IssuedSheet, PlannedExercise, PlannedSession
+from programs.selectors.prescription import ExerciseView, ProgramView, SessionView
+from programs.services import refresh_estimates
+from programs.services.sheets import sheet_body, sheet_row
+
+ISSUED, LOGGED = time(6, tzinfo=UTC), time(20, tzinfo=UTC)
+
+
+@dataclass
+class Past:
+    """Rows of one client's past, not yet in the database."""
+
+    sheets: list[IssuedSheet] = field(default_factory=list)
+    logs: list[SessionLog] = field(default_factory=list)
+    sets: list[SetLog] = field(default_factory=list)
+
+
+class Replay:
+    """One client's past from the first planned session to yesterday. Call inside `write`."""
+
+    def __init__(self, house: House, person: DemoClient, client: Client, *, seed: int, space: UUID) -> None:
+        self.house, self.person, self.space = house, person, space
+        (self.client,) = with_traits([client])
+        self.rng, self.team_rng = Random(f"{seed}:{person.key}"), Random(f"{seed}:{person.key}:team")
+        self.learner = Learner(client)
+        self.past = Past()
+
+    def run(self, planned: Sequence[Planned], today: date) -> Past:
+        """Everything before `today`, inserted, with the sums and estimates that follow from it."""
+        program = self.person.program
+        if program is None or not self.person.has_logs:
+            return self.past
+        for demo, session, exercises in planned:
+            on = program.date_of(demo)
+            if on < today:
+                self._visit(session, exercises, on)
+        self._team(program.start_on, today)
+        self._insert()
+        return self.past
+
+    def _visit(self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date) -> None:
+        shown, traits = self._prescribed(session, exercises, on)
+        view = ProgramView(session.block.program, self.client, (), (), (), traits)
+        sheet = sheet_row(
+            client_id=self.client.pk, session=session, on=on, now=datetime.combine(on, ISSUED),
+            body=sheet_body(shown, view, []),
+        )  # fmt: skip
+        sheet.uid = uuid5(self.space, f"sheet {on}")
+        self.past.sheets.append(sheet)
+        done = simulate_session(self.person, shown.prescribed, on, self.rng, self.house.code_of)
+        log = self._log(done, sheet_key(sheet.uid, skipped=done.skipped), sheet)
+        sets = [set_row(log, step, set_key(log.key, step.slot)) for step in self._steps(done, sheet)]
+        for row in sets:
+            row.exercise = self.house.by_id[row.exercise_id]
+        self.past.sets += sets
+        self.learner.read(log, sets)
+
+    def _prescribed(
+        self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date
+    ) -> tuple[SessionView, engine.ClientTraits]:
+        plan = session_plan(
+            session, exercises, traits=self.house.traits, strengths=self.learner.strengths,
+            kit=self.house.kits.at(session.place or self.client.place),
+        )  # fmt: skip
+        traits = client_traits(self.client, on)
+        answer = engine.prescribe_session(plan, traits)
+        views = tuple(ExerciseView(row, made) for row, made in zip(exercises, answer.exercises, strict=True))
+        return SessionView(session, answer, views, on), traits
+
+    def _log(self, done: DemoLog, key: UUID, sheet: IssuedSheet | None = None) -> SessionLog:
+        log = SessionLog(
+            client=self.client, sheet=sheet, planned_session=sheet.planned_session if sheet else None, key=key,
+            done_on=done.done_on, time_zone=self.client.time_zone, logged_at=datetime.combine(done.done_on, LOGGED),
+            status=SessionLog.Status.SKIPPED if done.skipped else SessionLog.Status.DONE, minutes=done.minutes,
+            rating=done.rating, note=done.note, skipped_why=done.skipped_why,
+        )  # fmt: skip
+        self.past.logs.append(log)
+        return log
+
+    def _steps(self, done: DemoLog, sheet: IssuedSheet) -> Iterator[DoneStep]:
+        written = {(s.position, s.set_no, s.step_no): s for one in sheet_exercises(sheet.body) for s in one.steps}
+        for one in done.sets:
+            exercise = self.house.by_code[one.exercise_code]
+            step = written[(one.position, one.set_no, one.step_no)]
+            if step.exercise != exercise.pk:  # what stood in for it had no planned load of its own
+                step = replace(step, exercise=exercise.pk, load=None, rep_kind=exercise.rep_kind)
+            yield done_step(replace(step, side=one.side, unit=one.unit), one)
+
+    def _team(self, start_on: date, today: date) -> None:
+        """Team sessions stand in the log with minutes and a rating, without plan or sets."""
+        for monday in (start_on + timedelta(weeks=n) for n in range((today - start_on).days // 7 + 1)):
+            for done in team_logs(self.person, monday, self.team_rng):
+                if done.done_on < today:
+                    self._log(done, uuid5(self.space, f"team {done.done_on}"))
+
+    def _insert(self) -> None:
+        insert(self.past.sheets)
+        self.past.logs.sort(key=lambda log: log.done_on)
+        insert(self.past.logs)
+        insert(self.past.sets)
+        insert(self.learner.fresh)
+        refresh_weeks(self.client.pk, {row.done_on for row in self.past.sets})
+        refresh_estimates(self.client.pk)
+
+
+def done_step(step: SheetStep, one: DemoSet) -> DoneStep:
+    """A simulated set as the log's own value, judged beside the written step as a typed one would be."""
+    if one.as_written and (one.load, one.reps) == (step.load, step.written_reps):
+        written = done_as_written(step, rir=one.rir)
+        if written is not None:
+            return written
+    return done_otherwise(step, load=one.load, reps=one.reps, rir=one.rir)

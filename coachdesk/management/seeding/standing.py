@@ -1,0 +1,49 @@
+"""One client as they stand today: the person, screening, precautions, marked muscles and tested lifts."""
+
+from datetime import datetime
+
+from clients.models import Client
+from clients.questions import QUESTIONS
+from clients.services import add_precaution, create_client, mark_muscles, record_screening
+from coachdesk.demo.practice import OF_SECOND_COACH
+from coachdesk.demo.shapes import DemoClient
+from coachdesk.management.seeding.house import House
+from programs.services import record_test
+
+HARD_GOALS = ("size", "strength")
+
+
+def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
+    """The client's row and everything small about them, by the services a coach would use. Call inside `write`."""
+    client = create_client(
+        by=house.owner, now=now, coach=house.second if person.key in OF_SECOND_COACH else house.owner,
+        name=person.name, born_on=person.born_on, goal=person.goal, level=person.level,
+        training_since_on=person.training_since_on, days_per_week=len(person.days),
+        minutes_per_session=person.minutes, unit=person.unit, place=house.places[person.places[0].code],
+        notes=person.notes, archived_on=person.archived_on,
+    )  # fmt: skip
+    _screening(house, person, client, now)
+    for one in person.precautions:
+        add_precaution(
+            by=house.owner, client=client, now=now, words=one.words, muscle=one.muscle, since_on=one.since_on
+        )
+    if person.marks:
+        mark_muscles(by=house.owner, client=client, now=now, marks=dict(person.marks))
+    for test in person.tests:
+        record_test(
+            by=house.owner, client=client, exercise=house.by_code[test.code], load=test.load, unit=test.unit,
+            reps=test.reps, on=test.on, side=test.side,
+        )  # fmt: skip
+    return client
+
+
+def _screening(house: House, person: DemoClient, client: Client, now: datetime) -> None:
+    asked = person.screening
+    if asked is None:
+        return
+    answers = {question.key: "yes" if question.key in asked.yes else "no" for question in QUESTIONS}
+    until = {"cleared_until" if asked.outcome == "cleared" else "valid_until": asked.expires_on}
+    record_screening(
+        by=house.owner, client=client, now=now, asked_on=asked.asked_on, note=asked.note,
+        answers={**answers, "effort": "hard" if person.goal in HARD_GOALS else "moderate"}, **until,
+    )  # fmt: skip
