@@ -14,8 +14,8 @@ from coachdesk.practice.selectors import coaches
 class ClientForm(forms.ModelForm):
     """A client's profile. Only the owner chooses the coach; `version` is there when editing."""
 
-    born_on = DayField(label="Born on", required=False, help_text="Optional. Changes defaults from 65 years.")
-    training_since_on = DayField(label="Has trained since", required=False, help_text="Optional; about is enough.")
+    born_on = DayField(label="Born on", required=False, help_text="Some defaults change from 65 years on.")
+    training_since_on = DayField(label="Has trained since", required=False, help_text="About is enough.")
     days_per_week = WholeField(label="Days a week", low=1, high=7, unit="days", initial=3)
     minutes_per_session = WholeField(label="Minutes a session", low=10, high=240, unit="minutes", initial=60)
 
@@ -28,7 +28,7 @@ class ClientForm(forms.ModelForm):
         labels = {"unit": "Unit of loads", "place": "Usual place", "time_zone": "Time zone"}
         help_texts = {
             "time_zone": "Such as Europe/Lisbon: decides which day a session belongs to.",
-            "notes": "Optional. Kept with the client and exported with them; never printed on the sheet.",
+            "notes": "Kept with the client and exported with them; never printed on the sheet.",
         }
 
     def __init__(self, *args: Any, desk: Membership, **kwargs: Any) -> None:

@@ -16,18 +16,14 @@ class ScreeningForm(forms.Form):
     """The screening questions, and a clearance where a clinician gave one."""
 
     asked_on = DayField(label="Asked on")
-    valid_until = DayField(
-        label="Valid until", required=False, help_text="Optional; blank means 12 months after asking."
-    )
-    cleared = forms.BooleanField(
-        label="A clinician who knows these answers has cleared them for the training intended", required=False
-    )
+    valid_until = DayField(label="Valid until", required=False, help_text="Blank means 12 months after asking.")
+    cleared = forms.BooleanField(label="Cleared by a clinician for the training intended", required=False)
     cleared_until = DayField(
         label="Clearance ends on", required=False, help_text="As the clinician wrote it; at most two years."
     )
     note = CleanFormField(
         label="Note", required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Who cleared them, for what, and anything an answer needs. Optional.",
+        help_text="Who cleared them, for what, and anything an answer needs.",
     )  # fmt: skip
 
     def __init__(self, *args: Any, today: date | None = None, **kwargs: Any) -> None:
@@ -69,7 +65,7 @@ class PrecautionForm(forms.Form):
 
     words = CleanFormField(label="Precaution", max_length=200, help_text="Such as: no overhead work on the right.")
     muscle = forms.ChoiceField(label="Muscle", required=False, choices=[("", "none in particular"), *MUSCLE_CHOICES])
-    since_on = DayField(label="Since", required=False, help_text="Optional.")
+    since_on = DayField(label="Since", required=False)
 
 
 class EndPrecautionForm(forms.Form):
