@@ -38,33 +38,24 @@ def fit_reps(setting: Setting, scale: Scale, step: StepRule, load: int, target: 
 def _whole_reps(
     setting: Setting, step: StepRule, load: int, target: float, off: float, fits: float, planned: float
 ) -> Fit:
-    low, high, unit = step.reps.low, step.reps.high, setting.unit
+    low, high = step.reps.low, step.reps.high
     whole = max(1, min(1000, math.floor(fits + _SLACK)))
+    numbers: dict[str, float | str] = {"made": in_units(load), "unit": setting.unit, "rir": planned}
     if step.reps.kind == "range":
         kept = max(low, min(high, whole))
-        missed = fits - kept
-        # too light is harmless and often meant (rounding down), so only a wide gap counts there
-        counts = missed < 0 or (not setting.careful and abs(off) > setting.rules.far_off_above)
-        if counts and abs(missed) > setting.rules.rir_missed:
-            numbers: dict[str, float | str] = {
-                "made": in_units(load),
-                "unit": unit,
-                "low": low,
-                "high": high,
-                "rir": planned,
-            }
-            return (kept, kept, planned, (reason("reps_out_of_range", **numbers, missed=abs(missed)),))
+        if _out_of_range(setting, off, fits - kept):
+            why = reason("reps_out_of_range", **numbers, low=low, high=high, missed=abs(fits - kept))
+            return (kept, kept, planned, (why,))
         return (low, kept, planned, ())
     if whole == high:
         return (low, high, planned, ())
-    why = reason(
-        "resolved",
-        made=in_units(load),
-        unit=unit,
-        off=100 * abs(off),
-        target=in_units(target),
-        before=high,
-        reps=whole,
-        rir=planned,
-    )
+    gap = 100 * abs(off)
+    why = reason("resolved", **numbers, off=gap, target=in_units(target), before=high, reps=whole)
     return (whole, whole, planned, (why,))
+
+
+def _out_of_range(setting: Setting, off: float, missed: float) -> bool:
+    """Whether a range misses its reserve by more than the house rule allows."""
+    # too light is harmless and often meant (rounding down), so only a wide gap counts there
+    counts = missed < 0 or (not setting.careful and abs(off) > setting.rules.far_off_above)
+    return counts and abs(missed) > setting.rules.rir_missed
