@@ -1,4 +1,5 @@
-// Keys inside table[data-cells]: Enter and Ctrl+Enter save the row, Esc brings the saved value back, up and down
+// Keys inside table[data-cells]: Enter and Ctrl+Enter save the row (with data-cells="sheet" one form holds all rows:
+// Enter goes down, Ctrl+Enter saves), Esc brings the saved value back, up and down
 // go to the same column of the next row. Letters are never shortcuts: they are typed.
 (() => {
   "use strict";
@@ -40,7 +41,9 @@
     const list = cell.tagName === "SELECT";
     if (event.key === "Enter" && !event.shiftKey && (event.ctrlKey || !(many || list))) {
       event.preventDefault();
-      if (cell.form) cell.form.requestSubmit();
+      // One form over a whole sheet: a stray Enter must not send it half typed.
+      if (cell.closest("table").dataset.cells === "sheet" && !event.ctrlKey) move(cell, 1);
+      else if (cell.form) cell.form.requestSubmit();
     } else if (event.key === "Escape") {
       event.preventDefault();
       restore(cell);

@@ -154,7 +154,7 @@ def blank_row(session_log: SessionLog, step: SheetStep, exercise: str) -> Row:
     """A planned step that was not done; its key makes logging it safe to send twice."""
     return Row(
         slot=step.slot, exercise=exercise, set_no=step.set_no, step_no=step.step_no, side=step.side, unit=step.unit,
-        rep_kind=step.rep_kind, planned_load=step.load, planned_reps=step.reps_words, planned_rir=step.rir,
+        rep_kind=step.rep_kind, planned_load=step.load, planned_reps=step.reps_words, planned_rir=step.planned_rir,
         setup=step.setup, log=None, key=set_key(session_log.key, step.slot), difference="not done",
     )  # fmt: skip
 
@@ -166,7 +166,7 @@ def row_of(log: SetLog, step: SheetStep | None, exercise: str) -> Row:
     return Row(
         slot=slot, exercise=exercise, set_no=log.set_no, step_no=log.step_no, side=log.side, unit=log.unit,
         rep_kind=log.rep_kind, planned_load=step.load if step else log.planned_load, planned_reps=planned,
-        planned_rir=step.rir if step else log.planned_rir, setup=step.setup if step else "", log=log,
+        planned_rir=step.planned_rir if step else log.planned_rir, setup=step.setup if step else "", log=log,
         difference=difference_words(log),
     )  # fmt: skip
 
