@@ -15,13 +15,14 @@ from tests.factories.whole import one_of_everything
 pytestmark = pytest.mark.django_db
 
 # kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'practice' an object of the practice that
-# every member sees; 'client' an object that hangs on a client; 'own' an own exercise. Methods: G reads, W a page
+# every member sees; 'client' an object that hangs on a client; 'actor' one's own act; 'own' an own exercise. Methods: G reads, W a page
 # with nothing but a form to write, P writes, p is a POST that changes nothing an assistant may not.
 ROUTES: dict[str, tuple[str, str, str]] = {
     "practice:sign_in": ("open", "", "GP"),
     "practice:sign_in_link": ("open", "token", "GP"),
     "practice:sign_out": ("desk", "", "p"),
     "practice:act_list": ("desk", "", "G"),
+    "practice:act_undo": ("actor", "act", "P"),
     "logs:roster": ("desk", "", "G"),
     "logs:session_log": ("client", "sheet", "GP"),
     "logs:session_skip": ("client", "sheet", "P"),
@@ -130,8 +131,12 @@ def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -
         return {200, 422}
     if persona == "anonymous":
         return {302}
-    hidden = {"practice": {"stranger"}, "client": {"stranger", "colleague"}}.get(kind, set())
-    if persona in hidden or (kind in ("practice", "client") and not exists):
+    hidden = {
+        "practice": {"stranger"},
+        "client": {"stranger", "colleague"},
+        "actor": {"stranger", "colleague", "assistant"},
+    }.get(kind, set())
+    if persona in hidden or (kind in ("practice", "client", "actor") and not exists):
         return {404}
     if persona == "assistant" and ("W" in methods or (method == "POST" and "p" not in methods)):
         return {403}
@@ -143,7 +148,7 @@ def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
     for persona in PERSONAS:
         for method in ("GET", "POST"):
             yield persona, method, True, reverse(name, args=cast.ids[thing])
-            if kind in ("practice", "client"):
+            if kind in ("practice", "client", "actor"):
                 yield persona, method, False, reverse(name, args=[MISSING, *cast.ids[thing][1:]])
 
 
@@ -174,7 +179,7 @@ def _text(response: Any) -> str:
 def test_another_practices_object_and_a_missing_one_look_alike(cast):
     different = []
     for name, (kind, thing, methods) in ROUTES.items():
-        if kind not in ("client", "practice"):
+        if kind not in ("client", "practice", "actor"):
             continue
         for method in methods.upper().replace("W", "G").replace("G", "get ").replace("P", "post ").split():
             send = getattr(cast.browsers["stranger"], method)

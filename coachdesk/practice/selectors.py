@@ -21,9 +21,9 @@ def visible_coaches(desk: Membership) -> Q:
     return here & Q(coach__in=desk.assists.all())
 
 
-def recent_acts(desk: Membership, *, limit: int = 100) -> QuerySet[Act]:
-    """What was done lately: everything for the owner, one's own acts for the rest."""
+def recent_acts(desk: Membership) -> QuerySet[Act]:
+    """What was done, newest first: everything for the owner, one's own acts for the rest."""
     rows = Act.objects.filter(practice_id=desk.practice_id)
     if desk.role != Membership.Role.OWNER:
         rows = rows.filter(actor_id=desk.pk)
-    return rows.select_related("actor__user").order_by("-id")[:limit]
+    return rows.select_related("actor__user").order_by("-id")

@@ -215,6 +215,8 @@ def _restore(tape: Tape, change: Change) -> None:
     present = model._default_manager.filter(pk=change.row).first()
     if change.before is None:
         if present is not None:
+            if fields_of(present) != change.after:
+                raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
             tape.delete(present)
         return
     if change.after is None:

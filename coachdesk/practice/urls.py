@@ -10,4 +10,5 @@ urlpatterns = [
     path("sign-in/<str:token>/", views.sign_in_link, name="sign_in_link"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("acts/", views.act_list, name="act_list"),
+    path("acts/<int:pk>/undo/", views.act_undo, name="act_undo"),
 ]

@@ -11,8 +11,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from coachdesk.htmx import render_page
 from coachdesk.practice import selectors, services
-from coachdesk.practice.doors import desk_of
+from coachdesk.practice.doors import desk_of, get_or_404, writer_of
 from coachdesk.practice.forms import SignInForm
+from coachdesk.practice.tape import UndoConflict, undo
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -65,4 +66,15 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @require_GET
 def act_list(request: HttpRequest) -> HttpResponse:
     """What was done lately, by whom."""
-    return render_page(request, "practice/act_list.html", {"acts": selectors.recent_acts(desk_of(request))})
+    return render_page(request, "practice/act_list.html", {"acts": selectors.recent_acts(desk_of(request))[:100]})
+
+
+@require_POST
+def act_undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take one act back, if nothing built on it since."""
+    act = get_or_404(selectors.recent_acts(desk_of(request)), request, pk)
+    try:
+        messages.success(request, f"{undo(act, by=writer_of(request)).label}.")
+    except UndoConflict as conflict:
+        messages.error(request, str(conflict))
+    return redirect("practice:act_list")
