@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from django.db.models import Q
+
 from clients.mapping import client_traits
 from clients.models import Client
 from clients.selectors import with_traits
@@ -222,15 +224,11 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
     programs = current_programs(clients, today)
     weeks = {pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today}
     by_program = {programs[pk].pk: pk for pk in weeks}
-    rows = PlannedSession.objects.filter(
-        block__program__in=list(by_program), week_no__in={n for w in weeks.values() for n in (w - 1, w)}
-    )
+    rows = PlannedSession.objects.filter(_this_week_and_last({programs[pk].pk: week for pk, week in weeks.items()}))
     rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles", "place__equipment")
     sessions: dict[int, list[PlannedSession]] = {}
     for row in rows.order_by("week_no", "day", "position", "id"):
-        pk = by_program[row.block.program_id]
-        if weeks[pk] - 1 <= row.week_no <= weeks[pk]:
-            sessions.setdefault(pk, []).append(row)
+        sessions.setdefault(by_program[row.block.program_id], []).append(row)
     estimates: dict[int, list[StrengthEstimate]] = {}
     for estimate in StrengthEstimate.objects.filter(client__in=list(weeks)):
         estimates.setdefault(estimate.client_id, []).append(estimate)
@@ -244,3 +242,14 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
             f for f in answer.flags if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided
         )
     return found
+
+
+def _this_week_and_last(weeks: dict[int, int]) -> Q:
+    """Planned sessions of each programme's own two weeks: programmes run from different days."""
+    by_week: dict[int, list[int]] = {}
+    for program_id, week_no in weeks.items():
+        by_week.setdefault(week_no, []).append(program_id)
+    wanted = Q(pk__in=[])
+    for week_no, program_ids in by_week.items():
+        wanted |= Q(block__program__in=program_ids, week_no__in=(week_no - 1, week_no))
+    return wanted
