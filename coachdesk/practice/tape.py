@@ -210,12 +210,17 @@ def undo(act: Act, *, by: Membership) -> Act:
     return tape.act
 
 
+def _content(values: Values) -> Values:
+    """Values without the version, which undoing raises too."""
+    return {name: value for name, value in values.items() if name != "version"}
+
+
 def _restore(tape: Tape, change: Change) -> None:
     model = apps.get_model(change.model)
     present = model._default_manager.filter(pk=change.row).first()
     if change.before is None:
         if present is not None:
-            if fields_of(present) != change.after:
+            if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
             tape.delete(present)
         return
