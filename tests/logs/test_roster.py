@@ -4,6 +4,8 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from programs.logs import services
@@ -177,14 +179,9 @@ def test_a_stranger_sees_nothing_of_it(desk, as_stranger, as_assistant, anonymou
     assert anonymous.get(HOME).status_code == 302
 
 
-def test_the_number_of_queries_does_not_grow(desk, as_coach, django_assert_max_num_queries):
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
+def test_the_number_of_queries_does_not_grow(desk, as_coach):
     def count():
-        with CaptureQueriesContext(
-            connection,
-        ) as queries:
+        with CaptureQueriesContext(connection) as queries:
             assert as_coach.get(HOME).status_code == 200
         return len(queries)
 
@@ -195,11 +192,9 @@ def test_the_number_of_queries_does_not_grow(desk, as_coach, django_assert_max_n
         logged(IssuedSheetFactory(client=client))
 
     add(0)
-    count()
     at_1 = count()
     for n in range(1, 25):
         add(n)
-    at_25 = count()
-    print("queries", at_1, at_25)
-    assert at_25 == at_1
-    assert at_1 <= 22
+    assert count() == at_1
+    # 3 for who is signed in, 12 for this week's flags, 5 for the rest.
+    assert at_1 <= 20

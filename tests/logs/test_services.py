@@ -197,16 +197,6 @@ def test_undoing_a_session_takes_everything_that_followed_along(sheet, desk):
     assert StrengthEstimate.objects.count() == 1
 
 
-def test_many_sessions_enter_in_one_act(sheet, desk):
-    steps = tuple(written_steps(sheet))
-    entries = [services.SessionEntry(uuid4(), TUESDAY - timedelta(days=7 * n), steps, sheet) for n in range(5)]
-    before = Act.objects.count()
-    assert services.record_session_logs(by=desk, client=sheet.client, entries=entries, now=NOON) == 5
-    assert services.record_session_logs(by=desk, client=sheet.client, entries=entries, now=NOON) == 0
-    assert Act.objects.count() == before + 1
-    assert MuscleWeek.objects.filter(muscle="chest", sets=3000).count() == 5
-
-
 def test_the_sets_of_left_and_right_make_one(desk):
     exercise = ExerciseFactory(limbs="one")
     steps = [step_body(side=side, set=n) for n in (1, 2) for side in "lr"]

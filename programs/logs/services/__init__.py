@@ -3,16 +3,14 @@
 from programs.logs.services.derive import refresh_client, refresh_weeks
 from programs.logs.services.replays import KeyReused
 from programs.logs.services.session_logs import (
-    SessionEntry,
     edit_session_log,
     record_session_log,
-    record_session_logs,
     skip_session,
     undo_session_log,
 )  # fmt: skip
 from programs.logs.services.set_logs import edit_set, log_set, remove_set
 
 __all__ = [
-    "KeyReused", "SessionEntry", "edit_session_log", "edit_set", "log_set", "record_session_log",
-    "record_session_logs", "refresh_client", "refresh_weeks", "remove_set", "skip_session", "undo_session_log",
+    "KeyReused", "edit_session_log", "edit_set", "log_set", "record_session_log",
+    "refresh_client", "refresh_weeks", "remove_set", "skip_session", "undo_session_log",
 ]  # fmt: skip

@@ -26,8 +26,8 @@ EDITABLE = ("done_on", "minutes", "rating", "note", "skipped_why")
 
 
 @dataclass(frozen=True)
-class SessionEntry:
-    """One session as it was done: what `record_session_logs` takes many of. A reason says that it was missed."""
+class Entry:
+    """One session as it was sent: done with its steps, or missed with a reason."""
 
     key: UUID
     done_on: date
@@ -68,7 +68,7 @@ def record_session_log(
 
     Raises KeyReused for the same key with another payload; ValidationError for a future day or no set at all.
     """
-    entry = SessionEntry(key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note)
+    entry = Entry(key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note)
     if not entry.steps:
         raise ValidationError("Nothing was entered: type what was done, or skip the session with a reason.")
     return _record(by, client, entry, now, f"Log session of {day_words(done_on)} for {client.name}")
@@ -80,34 +80,16 @@ def skip_session(
     """A planned session that was missed, with its reason. Replays and errors as `record_session_log`."""
     if not skipped_why.strip():
         raise ValidationError({"skipped_why": "Say why it was skipped, for example 'ill' or 'travelling'."})
-    entry = SessionEntry(key, on, (), sheet, _planned(sheet), skipped_why=skipped_why)
+    entry = Entry(key, on, (), sheet, _planned(sheet), skipped_why=skipped_why)
     label = f"Skip session of {day_words(on)} for {sheet.client.name}"
     return _record(by, sheet.client, entry, now, label)
-
-
-def record_session_logs(*, by: Membership, client: Client, entries: Sequence[SessionEntry], now: datetime) -> int:
-    """Many sessions of one client in one act, refreshing once: for seeding and imports. Gives how many were new."""
-    made = 0
-    with write(f"Enter {len(entries)} sessions for {client.name}", by=by, at=now) as tape:
-        client = tape.lock(client)
-        known = set(SessionLog.objects.filter(client=client).values_list("key", flat=True))
-        for entry in entries:
-            if entry.key in known:
-                continue
-            session_log, sets = _rows(client, entry, now)
-            _insert(tape, session_log, sets)
-            refresh_observations(session_log)
-            made += 1
-        refresh_weeks(client.pk, {monday_of(entry.done_on) for entry in entries})
-        refresh_estimates(client.pk)
-    return made
 
 
 def _planned(sheet: IssuedSheet | None) -> int | None:
     return sheet.planned_session_id if sheet else None
 
 
-def _record(by: Membership, client: Client, entry: SessionEntry, now: datetime, label: str) -> SessionLog:
+def _record(by: Membership, client: Client, entry: Entry, now: datetime, label: str) -> SessionLog:
     check_day(entry.done_on, today_for(client, now))
     try:
         with write(label, by=by, subject=subject_of(entry.key), at=now) as tape:
@@ -123,7 +105,7 @@ def _record(by: Membership, client: Client, entry: SessionEntry, now: datetime, 
     return session_log
 
 
-def _rows(client: Client, entry: SessionEntry, now: datetime) -> tuple[SessionLog, list[SetLog]]:
+def _rows(client: Client, entry: Entry, now: datetime) -> tuple[SessionLog, list[SetLog]]:
     status = SessionLog.Status.SKIPPED if entry.skipped_why else SessionLog.Status.DONE
     session_log = SessionLog(
         client=client, sheet=entry.sheet, planned_session_id=entry.planned_session_id, key=entry.key,
