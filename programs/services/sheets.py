@@ -117,7 +117,9 @@ def _step(step: engine.PrescribedStep) -> dict[str, Any]:
     return {
         "set": step.set_no, "step": step.step_no, "side": step.side, "load": step.load, "unit": step.unit,
         "setup": step.setup, "reps_low": step.reps_low, "reps_high": step.reps_high, "to_failure": step.to_failure,
-        "rep_kind": step.rep_kind, "rir": step.rir, "rest_s": step.rest_s,
+        # On paper and in the log a range or a set to failure is counted in reps like any other.
+        "rep_kind": step.rep_kind if step.rep_kind in ("seconds", "metres") else "reps",
+        "rir": step.rir, "rest_s": step.rest_s,
         "expected_reps": None if step.expected_reps is None else round(step.expected_reps, 2),
         "strength_before": round(step.strength_before, 4),
         "because": [engine.sentence(reason) for reason in step.because],
