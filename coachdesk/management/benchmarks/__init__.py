@@ -1,0 +1,22 @@
+"""The benchmarks by name. A new one, such as `prescribe`, is a module with a `make_...` and one line here."""
+
+from coachdesk.management.benchmarks.edit import make_edit
+from coachdesk.management.benchmarks.harness import Benchmark
+from coachdesk.management.benchmarks.log_set import make_log_set
+from coachdesk.management.benchmarks.pages import make_floor, make_roster, make_roster_cold
+
+FLOOR = Benchmark("floor", "a signed-in page with nothing on it", make_floor)
+BENCHMARKS = {
+    one.name: one
+    for one in (
+        FLOOR,
+        Benchmark("roster", "the roster, seen before", make_roster),
+        Benchmark(
+            "roster_cold", "the roster with nothing kept in memory, as after a start", make_roster_cold, apart=True
+        ),
+        Benchmark("edit", "one change in a 12-week programme until its fragment is back", make_edit),
+        Benchmark("log_set", "one set logged and acknowledged", make_log_set),
+    )
+}
+
+__all__ = ["BENCHMARKS", "FLOOR", "Benchmark"]

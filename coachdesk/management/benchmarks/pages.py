@@ -1,0 +1,49 @@
+"""Pages that are only read: the floor that every other number is compared with, and the roster."""
+
+import sys
+from typing import Any
+
+from django.test import Client as Browser
+from django.urls import reverse
+
+from coachdesk.management.benchmarks.harness import Step
+from coachdesk.management.benchmarks.stage import Stage
+
+
+def expect(response: Any, status: int, holds: bytes) -> None:
+    """Raises RuntimeError unless the answer is the page that was meant to be measured."""
+    if response.status_code != status or holds not in response.content:
+        words = f"{response.request['PATH_INFO']} answered {response.status_code}; expected {status} with {holds!r}"
+        raise RuntimeError(f"{words}: {response.content[:300]!r}")
+
+
+def _get(browser: Browser, name: str, holds: bytes) -> Step:
+    path = reverse(name)
+    return lambda: expect(browser.get(path), 200, holds)
+
+
+def make_floor(stage: Stage, times: int) -> Step:
+    """The list of changes of somebody who has made none: middleware, sign-in, base page."""
+    return _get(stage.newcomer, "practice:act_list", b"Every change is listed here")
+
+
+def make_roster(stage: Stage, times: int) -> Step:
+    """The owner's roster, every client a row."""
+    return _get(stage.browser, "logs:roster", b'<div id="roster">')
+
+
+def make_roster_cold(stage: Stage, times: int) -> Step:
+    """The same with everything forgotten that the engine keeps; forgetting is on the clock, but takes no time."""
+    step, forget = make_roster(stage, times), _kept()
+
+    def cold() -> None:
+        for cache in forget:
+            cache.cache_clear()
+        step()
+
+    return cold
+
+
+def _kept() -> list[Any]:
+    modules = [module for name, module in sys.modules.items() if name.startswith("coachdesk.engine")]
+    return [value for module in modules for value in vars(module).values() if hasattr(value, "cache_clear")]

@@ -1,0 +1,69 @@
+"""Measures how long the desk takes, on a scratch copy of the database, and compares it with an empty page."""
+
+import json
+import sys
+from collections.abc import Iterable
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from clients.models import Client
+from coachdesk.management.benchmarks import BENCHMARKS, FLOOR
+from coachdesk.management.benchmarks.harness import WARM_UP, Measured, measure
+from coachdesk.management.benchmarks.scratch import ScratchError, scratch_database
+from coachdesk.management.benchmarks.stage import NothingToMeasureError, Stage
+from programs.logs.models import SetLog
+
+FEWEST_ROUNDS, ROUNDS, MOST_ROUNDS = 5, 40, 300
+
+
+class Command(BaseCommand):
+    """manage.py measure [NAME ...] [--json] [--rounds N]"""
+
+    help = f"Measure on a scratch copy of the database: {', '.join(BENCHMARKS)}."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("names", nargs="*", metavar="NAME", help=f"any of {', '.join(BENCHMARKS)} (default: all)")
+        parser.add_argument("--json", action="store_true", help="one object a line instead of a table")
+        parser.add_argument("--rounds", type=int, default=ROUNDS, metavar="N", help=f"repetitions (default {ROUNDS})")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        wanted, rounds = options["names"] or list(BENCHMARKS), options["rounds"]
+        unknown = next((name for name in wanted if name not in BENCHMARKS), None)
+        if unknown is not None:
+            raise CommandError(f"There is no benchmark '{unknown}'; there are: {', '.join(BENCHMARKS)}.")
+        if not FEWEST_ROUNDS <= rounds <= MOST_ROUNDS:
+            raise CommandError(f"--rounds is {rounds}; it should be {FEWEST_ROUNDS} to {MOST_ROUNDS}.")
+        try:
+            with scratch_database() as words:
+                _say(words)
+                _say(f"{Client.objects.count():,} clients, {SetLog.objects.count():,} set logs; {rounds} rounds after "
+                     f"{WARM_UP} to warm up, side by side.")  # fmt: skip
+                chosen = [BENCHMARKS[name] for name in dict.fromkeys(wanted)]
+                found = measure(Stage.set_up(), chosen, FLOOR, rounds)
+        except (ScratchError, NothingToMeasureError) as problem:
+            raise CommandError(str(problem)) from problem
+        for line in _lines(found) if options["json"] else _table(found):
+            self.stdout.write(line)
+
+
+def _lines(found: Iterable[Measured]) -> Iterable[str]:
+    for one in found:
+        yield json.dumps(
+            {
+                "name": one.name, "value": round(one.value, 3), "unit": one.unit,
+                "reference": round(one.reference, 3), "ratio": round(one.ratio, 3), "p95": round(one.p95, 3),
+                "queries": one.queries,
+            }
+        )  # fmt: skip
+
+
+def _table(found: Iterable[Measured]) -> Iterable[str]:
+    yield f"{'name':<12} {'median ms':>10} {'p95 ms':>9} {'queries':>8} {'x floor':>8}  what"
+    for one in found:
+        numbers = f"{one.value:>10.2f} {one.p95:>9.2f} {one.queries:>8} {one.ratio:>8.2f}"
+        yield f"{one.name:<12} {numbers}  {one.what}"
+
+
+def _say(words: str) -> None:
+    print(words, file=sys.stderr, flush=True)

@@ -1,0 +1,167 @@
+"""The demo practice as it stands after seeding: true to its stories, whole, and equal to recomputation.
+
+Seeding takes some three seconds, so all tests of this module share one seeded database.
+"""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from clients.models import Client
+from coachdesk.management.seeding.people import seed_practice
+from coachdesk.practice.models import Act, Change, Membership
+from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
+from programs.logs.selectors import roster, session_page
+from programs.logs.services import refresh_client
+from programs.models import IssuedSheet, StrengthEstimate, StrengthObservation
+from programs.selectors import current_program, program_view
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+TODAY = NOW.date()
+DERIVED: tuple[Any, ...] = (MuscleWeek, ExerciseWeek, StrengthObservation, StrengthEstimate)
+
+
+@pytest.fixture(scope="module")
+def seeded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The demo practice in one transaction for the whole module, rolled back at its end."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        list(seed_practice(now=NOW))
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def owner(seeded: Any, db: None) -> Membership:
+    return Membership.objects.select_related("practice").get(role="owner")
+
+
+def client_named(name: str) -> Client:
+    return Client.objects.select_related("place", "practice").get(name__startswith=name)
+
+
+def flags_of(name: str) -> set[tuple[str, str]]:
+    """(code, muscle) of every open flag of the client's programme."""
+    client = client_named(name)
+    program = current_program(client, TODAY)
+    assert program is not None
+    view = program_view(program, client=client, on=TODAY)
+    return {(flag.code, flag.where.muscle or "") for flag in view.open_flags()}
+
+
+def derived_rows() -> dict[str, Counter[Any]]:
+    """What follows from the logs, without database ids."""
+    return {
+        model.__name__: Counter(
+            tuple(getattr(row, f.attname) for f in model._meta.concrete_fields if f.name != "id")
+            for row in model.objects.all()
+        )
+        for model in DERIVED
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "muscle"),
+    [
+        ("Amara", "sessions_too_close", "chest"),
+        ("Mei-Lin", "sets_below_band", "calves"),
+        ("Yasmin", "sets_above_band", "glutes"),
+        ("Rolf", "clearance_expired", ""),
+        ("Saba", "screening_missing", ""),
+        ("Saba", "maximum_unknown", ""),
+    ],
+)
+def test_client_s_programme_raises_the_flag_of_their_story(
+    owner: Membership, name: str, code: str, muscle: str
+) -> None:
+    assert (code, muscle) in flags_of(name)
+
+
+def test_stops_stand_against_saba_and_rolf_alone(owner: Membership) -> None:
+    stopped = set()
+    for client in Client.objects.filter(archived_on=None).select_related("place", "practice"):
+        program = current_program(client, TODAY)
+        assert program is not None
+        view = program_view(program, client=client, on=TODAY)
+        stopped |= {client.name.split()[0] for flag in view.flags if flag.severity == "stop"}
+    assert stopped == {"Saba", "Rolf"}
+
+
+def test_roster_begins_with_priya_and_shows_henrik_without_a_flag(owner: Membership) -> None:
+    rows = {row.client.name: row for row in roster(owner, today=TODAY)}
+    assert next(iter(rows)) == "Priya Halvorsen-Rao"
+    calm = rows["Henrik Duarte"]
+    assert (calm.need.words, calm.severities, calm.done, calm.planned) == ("Nothing open", (), 4, 4)
+    assert flags_of("Henrik") == set()
+    assert rows["Amara Tolledo"].severities == (("check", 1),)
+    assert "Bertil Kasamori" not in rows  # archived
+    assert all(row.done <= row.planned for row in rows.values())  # Kwame's team sessions are no visits
+
+
+def test_roles_can_be_seen(owner: Membership) -> None:
+    members = {m.role: m for m in Membership.objects.select_related("user", "practice")}
+    assert Counter(m.role for m in members.values()) == {"owner": 1, "coach": 1, "assistant": 1}
+    assert not any(m.user.has_usable_password() for m in members.values())
+    seen = {role: {row.client.name for row in roster(member, today=TODAY)} for role, member in members.items()}
+    assert seen["coach"] == {"Diego Varmaan", "Kwame Lindqvist", "Tuomas Obuya"}
+    assert seen["assistant"] == seen["owner"] - seen["coach"]
+    assert len(seen["owner"]) == 14
+
+
+def test_every_day_before_today_has_a_sheet_and_a_log_and_no_later_day(owner: Membership) -> None:
+    planned = [
+        (s.sheets.count(), s.logs.count(), s.block.program.start_on + timedelta(7 * (s.week_no - 1) + s.day), s)
+        for client in Client.objects.exclude(name="Noor Vandesalle")
+        for program in client.programs.all()
+        for block in program.blocks.all()
+        for s in block.sessions.select_related("block__program")
+    ]
+    past = [(sheets, logs) for sheets, logs, on, _ in planned if on < TODAY]
+    assert len(past) > 350
+    assert set(past) == {(1, 1)}
+    assert {(sheets, logs) for sheets, logs, on, _ in planned if on >= TODAY} == {(0, 0)}
+    assert not SessionLog.objects.filter(client__name="Noor Vandesalle").exists()
+
+
+def test_sets_stand_where_their_sheet_has_a_step(owner: Membership) -> None:
+    rows = SetLog.objects.values_list("session_log__sheet", "position", "set_no", "step_no", "rep_kind")
+    places = {
+        sheet.pk: {(e["position"], s["set"], s["step"]) for e in sheet.body["exercises"] for s in e["steps"]}
+        for sheet in IssuedSheet.objects.all()
+    }
+    assert len(rows) > 5000
+    assert all(tuple(place) in places[sheet] for sheet, *place, _ in rows)
+    assert {kind for *_, kind in rows} == {"reps", "seconds", "metres"}
+
+
+def test_left_and_right_stand_beside_the_one_step_they_were_written_as(owner: Membership) -> None:
+    log = SessionLog.objects.filter(client__name="Diego Varmaan", status="done").order_by("-done_on").first()
+    assert log is not None
+    rows = [row for _, rows in session_page(log).groups for row in rows]
+    assert {row.side for row in rows} == {"b", "l", "r"}
+    assert all(row.log is not None and row.planned_reps for row in rows)
+
+
+def test_recomputation_from_the_first_log_on_changes_nothing(owner: Membership) -> None:
+    before = derived_rows()
+    assert min(sum(rows.values()) for rows in before.values()) > 100
+    for client in Client.objects.all():
+        refresh_client(client.pk)
+    assert derived_rows() == before
+
+
+def test_mistyped_600_kg_stays_in_the_log_and_is_not_believed(owner: Membership) -> None:
+    lupe = client_named("Lupe")
+    assert SetLog.objects.filter(client=lupe, load=600_000).count() == 1
+    assert StrengthEstimate.objects.get(client=lupe, exercise__code="leg_press").mean_kg < 120
+
+
+def test_each_client_is_one_act_that_records_roots_alone(owner: Membership) -> None:
+    acts = Act.objects.filter(source="seed")
+    assert acts.count() == Client.objects.count() == 15
+    recorded = Counter(Change.objects.filter(act__in=acts).values_list("model", flat=True))
+    assert recorded["clients.client"] == recorded["programs.program"] == 15
+    assert not {"logs.sessionlog", "logs.setlog", "programs.issuedsheet", "programs.plannedexercise"} & set(recorded)

@@ -1,0 +1,90 @@
+"""The seed command: refused where data are or numbers make no sense, repeatable, longer or larger when asked."""
+
+import hashlib
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.core.management import CommandError, call_command
+from django.db import transaction
+
+from clients.models import Client, Place
+from coachdesk.management.seeding.bulk import insert
+from coachdesk.management.seeding.people import roster_of, seed_practice
+from coachdesk.practice.models import Practice
+from programs.logs.models import SetLog
+from programs.models import Exercise
+from tests.factories.practice import PracticeFactory
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+TODAY = NOW.date()
+
+
+def digest_of_sets() -> str:
+    """Every set log as it was typed, without database ids."""
+    rows = SetLog.objects.order_by("client__name", "session_log__key", "position", "set_no", "step_no", "side")
+    names = (
+        "client__name", "exercise__code", "key", "done_on", "position", "set_no", "step_no", "side", "rep_kind",
+        "planned_load", "planned_reps", "planned_rir", "load", "unit", "reps", "rir", "as_written", "failed",
+    )  # fmt: skip
+    return hashlib.sha256(repr(list(rows.values_list(*names))).encode()).hexdigest()
+
+
+def test_same_seed_and_date_give_the_same_sets_and_another_seed_others(
+    db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def few(*args: Any, **kwargs: Any) -> Any:
+        return roster_of(*args, **kwargs)[1:4]
+
+    monkeypatch.setattr("coachdesk.management.seeding.people.roster_of", few)
+    digests = []
+    for seed in (7, 7, 8):
+        with transaction.atomic():
+            assert [one.sets > 200 for one in seed_practice(now=NOW, seed=seed)] == [True, True, True]
+            digests.append(digest_of_sets())
+            transaction.set_rollback(True)
+    assert digests[0] == digests[1] != digests[2]
+
+
+def test_more_clients_are_drawn_behind_the_demo_ones() -> None:
+    told, more = (roster_of(TODAY, clients=n, weeks=None, seed=7) for n in (None, 40))
+    assert more[:15] == told
+    assert len({person.name for person in more}) == 40
+
+
+def test_weeks_say_how_long_the_past_is() -> None:
+    amara = roster_of(TODAY, clients=None, weeks=6, seed=7)[0]
+    assert amara.program is not None
+    assert amara.program.start_on == date(2026, 10, 12)  # six weeks before the Monday of today's week
+
+
+def test_seeding_is_refused_where_a_practice_exists(db: None) -> None:
+    PracticeFactory(name="North Hall")
+    with pytest.raises(CommandError, match="holds the practice 'North Hall' already"):
+        call_command("seed")
+    assert not Client.objects.exists()
+    assert not Exercise.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("option", "words"),
+    [
+        ({"clients": 14}, "--clients is 14; it should be 15 to 100"),
+        ({"clients": 101}, "--clients is 101"),
+        ({"weeks": 3}, "--weeks is 3; it should be 4 to 40"),
+        ({"seed": -1}, "--seed is -1"),
+    ],
+)
+def test_numbers_out_of_range_are_refused_before_anything_is_written(
+    db: None, option: dict[str, int], words: str
+) -> None:
+    with pytest.raises(CommandError, match=words):
+        call_command("seed", **option)
+    assert not Practice.objects.exists()
+
+
+def test_bulk_rows_are_checked_before_they_are_written(db: None) -> None:
+    with pytest.raises(ValidationError, match="at most 80"):
+        insert([Place(practice=PracticeFactory(), name="x" * 81)])
+    assert not Place.objects.exists()
