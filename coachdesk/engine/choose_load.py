@@ -63,7 +63,7 @@ def choose(setting: Setting, step: StepRule, previous: int | None, position: int
     aim = _aim(setting, scale, step, previous, strength_left)
     if isinstance(aim, Because):
         return _unknown(scale, step, aim)
-    return _made(setting, scale, step, previous if position else None, aim)
+    return _made(setting, scale, step, previous, position, aim)
 
 
 def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
@@ -145,17 +145,18 @@ def _drop_aim(scale: Scale, step: StepRule, previous: int | None) -> _Aim | Beca
     return _Aim(target, scale.mean, (why,))
 
 
-def _made(setting: Setting, scale: Scale, step: StepRule, previous: int | None, aim: _Aim) -> Choice:
+def _made(setting: Setting, scale: Scale, step: StepRule, previous: int | None, position: int, aim: _Aim) -> Choice:
     load, why = _round(setting, scale, step, aim.target)
     notes = tuple(because for because in why if because.kind == "no_equipment")
-    if previous is not None:
+    if position and previous is not None:
         lighter, why_drop = _lighter(scale, load, previous, aim.target, setting.rules)
         why = why_drop or why
         if lighter is None:
             return Choice(None, scale.unit, None, 0, 0, None, removed=True, because=(*aim.why, *why), notes=why_drop)
         load = lighter
-    low, high, rir, fit = fit_reps(setting, scale, step, load, aim.target, aim.base)
-    notes += _far_off(setting, scale, step, load, aim.target, previous)
+    low, high, rir, fit = fit_reps(setting, scale, step, load, aim.target, None if position else aim.base)
+    if position == 0:  # a drop is a rough measure anyway
+        notes += _far_off(setting, scale, step, load, aim.target)
     notes += tuple(because for because in fit if because.kind != "resolved")
     eq = setting.equipment
     return Choice(
@@ -210,11 +211,9 @@ def _lighter(
     return (None, (why,))
 
 
-def _far_off(
-    setting: Setting, scale: Scale, step: StepRule, load: int, target: float, previous: int | None
-) -> tuple[Because, ...]:
+def _far_off(setting: Setting, scale: Scale, step: StepRule, load: int, target: float) -> tuple[Because, ...]:
     """A note when the load misses what was asked: any gap for a fixed load, else beyond the house rule."""
-    if previous is not None or not scale.loads or step.load.kind == "effort":
+    if not scale.loads or step.load.kind == "effort":
         return ()
     # rounding down is what careful clients ask for, so only a gap on both sides counts
     nearest = rounded(scale.loads, min(max(0.0, target), float(MOST_THOUSANDTHS)), "nearest") or load

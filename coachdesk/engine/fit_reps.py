@@ -16,13 +16,14 @@ Fit = tuple[int, int, float | None, tuple[Because, ...]]
 def fit_reps(setting: Setting, scale: Scale, step: StepRule, load: int, target: float, base: float | None) -> Fit:
     """(reps low, reps high, planned reserve, reasons) for `load` made where `target` was wanted.
 
-    `base` is the maximum the target was taken from. Re-solved only when the load is further off than the
+    `base` is the maximum the target was taken from; None without one, and for the later steps of a set,
+    whose reserve is set against the strength left. Re-solved only when the load is further off than the
     house rule; whole reps, rounded down, so that the reserve is kept or grows.
     """
     low, high = step.reps.low, step.reps.high
     if step.reps.kind == "failure":
         return (low, high, 0.0, ())
-    if not step.reps.counts_reps or not base or step.load.is_drop:
+    if not step.reps.counts_reps or not base:
         # a drop's reserve is set against the strength left, not against a fresh maximum
         return (low, high, step.rir, ())
     curve = curve_for(setting.rules.curve, setting.exercise.endurance)

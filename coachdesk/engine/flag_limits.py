@@ -46,21 +46,28 @@ def _needed(one: SessionSummary, client: ClientTraits, rules: Rules) -> float:
 
 
 @lru_cache(maxsize=4096)
-def softened(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Scheme:
-    """The plan's scheme with the untrained rule's reserve: reps cut, or the load left to reps and RIR."""
+def softened(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Scheme | None:
+    """The plan's scheme with the untrained rule's reserve: reps cut, or the load left to reps and RIR.
+
+    None when even the lightest load is too heavy for that.
+    """
     rir = rules.untrained_rir
     alone = summary(SessionPlan("", 0, "", (plan,)), client, rules).prescribed.exercises[0]
     expected = alone.sets[0][0].expected_reps
     reps = None if expected is None else max(1, min(1000, int(expected - rir)))
-    scheme = with_rir(plan.scheme, rir, reps)
-    tried = SessionPlan("", 0, "", (replace(plan, scheme=scheme),))
-    if summary(tried, client, rules).limits[0][1] >= rir - 1e-6:
-        return scheme
-    return with_effort(plan.scheme, rir, fixed_too=True)
+    for scheme in (with_rir(plan.scheme, rir, reps), with_effort(plan.scheme, rir, fixed_too=True)):
+        tried = SessionPlan("", 0, "", (replace(plan, scheme=scheme),))
+        if summary(tried, client, rules).limits[0][1] >= rir - 1e-6:
+            return scheme
+    return None
 
 
 def _edits(found: Sequence[Found], client: ClientTraits, rules: Rules) -> tuple[Edit, ...]:
-    return tuple(Edit("exercise", plan.key, "scheme", softened(plan, client, rules)) for _, plan, _ in found)
+    made = []
+    for _, plan, _ in found:
+        scheme = softened(plan, client, rules)
+        made.append(Edit("exercise", plan.key, "scheme" if scheme else "remove", scheme))
+    return tuple(made)
 
 
 def _weeks(found: Sequence[Found]) -> tuple[int, ...]:

@@ -72,7 +72,7 @@ def _by_effort(plan: ExercisePlan, made: PrescribedExercise, client: ClientTrait
 @lru_cache(maxsize=2048)
 def _fewer_drops(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Scheme:
     scheme = plan.scheme
-    for _ in range(40):
+    for _ in range(20 * 12):  # more drops than any scheme holds
         tried = SessionPlan("", 0, "", (replace(plan, scheme=scheme),))
         notes = _prescribe(tried, client, rules).exercises[0].notes
         if not any(note.kind == "drop_removed" for note in notes):

@@ -14,12 +14,12 @@ from .plans import ClientTraits, ExercisePlan, SessionPlan
 from .prescribed import PrescribedExercise
 from .rules import Band, Rules
 from .scheme import MOST_SETS
-from .scheme_edits import set_count, with_sets
+from .scheme_edits import kept_order, repeated_set, set_count, with_sets
 from .summary import SessionSummary, summary
 from .volume import MuscleWeek, _count_set
 
 _SLACK = 1e-6
-Row = tuple[ExercisePlan, float, list[float], list[float]]
+Row = tuple[ExercisePlan, float, list[float], list[float], float]
 
 
 def band_for(client: ClientTraits, code: str, rules: Rules) -> tuple[Band, str] | None:
@@ -41,16 +41,15 @@ def band_for(client: ClientTraits, code: str, rules: Rules) -> tuple[Band, str] 
     return rules.band_advanced, source("band_advanced_low")
 
 
-def _kept_order(plan: ExercisePlan, made: PrescribedExercise, rules: Rules) -> tuple[list[float], list[float]]:
-    """Low and high counts of the sets, in the order in which `with_sets` keeps them."""
-    counts = [_count_set(steps, rules) for steps in made.sets]
-    if plan.scheme.kind == "ascending_pyramid":
-        counts.reverse()
-    share = [0.5 if steps[0].side in ("l", "r") else 1.0 for steps in made.sets]
-    return (
-        [s * c.low for s, c in zip(share, counts, strict=True)],
-        [s * c.high for s, c in zip(share, counts, strict=True)],
-    )
+def _counts(plan: ExercisePlan, made: PrescribedExercise, rules: Rules) -> tuple[list[float], list[float], float]:
+    """Low and high counts of the sets in the order in which `with_sets` keeps them, and what one more counts."""
+    low, high = [], []
+    for steps in made.sets:
+        one, share = _count_set(steps, rules), 0.5 if steps[0].side in ("l", "r") else 1.0
+        low.append(share * one.low)
+        high.append(share * one.high)
+    order = kept_order(plan.scheme)
+    return ([low[i] for i in order], [high[i] for i in order], high[repeated_set(plan.scheme)])
 
 
 def _rows(week: Sequence[SessionSummary], code: str, rules: Rules) -> list[Row]:
@@ -59,7 +58,7 @@ def _rows(week: Sequence[SessionSummary], code: str, rules: Rules) -> list[Row]:
         for plan, made in zip(one.plan.exercises, one.prescribed.exercises, strict=True):
             share = dict(plan.exercise.muscles).get(code, 0.0)
             if share > 0:
-                rows.append((plan, share, *_kept_order(plan, made, rules)))
+                rows.append((plan, share, *_counts(plan, made, rules)))
     return rows
 
 
@@ -69,8 +68,8 @@ def _cut(
 ) -> tuple[Edit, ...]:
     """Edits that bring a week's low count down to `high`: sets off the exercise with the most of them."""
     rows = _rows([summary(plan, client, rules) for plan in plans], code, rules)
-    left = [len(low) for _, _, low, _ in rows]
-    total = sum(share * sum(low) for _, share, low, _ in rows)
+    left = [len(low) for _, _, low, _, _ in rows]
+    total = sum(share * sum(low) for _, share, low, _, _ in rows)
     while total > high + _SLACK:
         open_rows = [i for i in range(len(rows)) if left[i] > 1] or [i for i in range(len(rows)) if left[i]]
         if not open_rows:
@@ -80,7 +79,7 @@ def _cut(
         left[i] -= 1
         total -= rows[i][1] * rows[i][2][left[i]]
     edits = []
-    for (plan, _, _, _), n in zip(rows, left, strict=True):
+    for (plan, _, _, _, _), n in zip(rows, left, strict=True):
         if n == 0:
             edits.append(Edit("exercise", plan.key, "remove", None))
         elif n < set_count(plan.scheme):
@@ -94,16 +93,16 @@ def _raise(
 ) -> tuple[Edit, ...]:
     """Edits that bring a week's high count up to `low`: sets onto direct work with the fewest; or none."""
     every = _rows([summary(p, client, rules) for p in plans], code, rules)
-    rows = [row for row in every if row[3][-1] > 0]
+    rows = [row for row in every if row[4] > 0]
     direct = [row for row in rows if row[1] >= 1] or rows
-    total = sum(share * sum(high) for _, share, _, high in every)
+    total = sum(share * sum(high) for _, share, _, high, _ in every)
     sets = [len(row[3]) for row in direct]
     while total < low - _SLACK:
         i = min(range(len(direct)), key=lambda i: sets[i], default=None)
         if i is None or sets[i] >= MOST_SETS:
             return ()
         sets[i] += 1
-        total += direct[i][1] * direct[i][3][-1]
+        total += direct[i][1] * direct[i][4]
     changed = [(row[0], n) for row, n in zip(direct, sets, strict=True) if n > len(row[3])]
     try:
         return tuple(Edit("exercise", plan.key, "scheme", with_sets(plan.scheme, n)) for plan, n in changed)

@@ -43,6 +43,25 @@ def set_count(scheme: Scheme) -> int:
     return sum(set_count(part) for part in scheme.parts) if scheme.parts else scheme.sets
 
 
+def kept_order(scheme: Scheme) -> tuple[int, ...]:
+    """The numbers of the sets (from 0) in the order in which `with_sets` keeps them."""
+    if scheme.parts:
+        made: list[int] = []
+        for part in scheme.parts:
+            start = len(made)
+            made += [start + i for i in kept_order(part)]
+        return tuple(made)
+    order = range(set_count(scheme))
+    return tuple(reversed(order) if scheme.kind == "ascending_pyramid" else order)
+
+
+def repeated_set(scheme: Scheme) -> int:
+    """The number (from 0) of the set that `with_sets` repeats: a pyramid's heaviest row, else the last."""
+    if scheme.parts:
+        return set_count(scheme) - set_count(scheme.parts[-1]) + repeated_set(scheme.parts[-1])
+    return 0 if scheme.kind == "descending_pyramid" else set_count(scheme) - 1
+
+
 def _series_with_sets(scheme: Scheme, n: int) -> Scheme:
     parts, room = [], n
     for i, part in enumerate(scheme.parts):

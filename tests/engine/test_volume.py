@@ -37,6 +37,11 @@ def test_drops_add_half_a_set_each_up_to_three(ladder, count):
     assert counts(scheme("drop_set", "1", ladder=ladder)) == count
 
 
+def test_drops_of_a_fixed_number_of_reps_count_by_the_reserve_predicted_in_the_set():
+    # 8 fresh reps at 50 % would leave many; after 8 at 80 % and 6 at 65 % few are left
+    assert counts(scheme("drop_set", "1", ladder="80% x 8 / 65% x 6 / 50% x 8")) == (1, 2, 3)
+
+
 def test_a_drop_of_few_reps_adds_nothing():
     assert counts(scheme("drop_set", "1", load_kind="percent", load_value="80", reps="failure", ladder="-5% x 2")) == (
         1,
