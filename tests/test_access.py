@@ -15,8 +15,8 @@ from tests.factories.whole import one_of_everything
 pytestmark = pytest.mark.django_db
 
 # kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'practice' an object of the practice that
-# every member sees; 'client' an object that hangs on a client; 'actor' one's own act; 'own' an own exercise. Methods: G reads, W a page
-# with nothing but a form to write, P writes, p is a POST that changes nothing an assistant may not.
+# every member sees; 'client' an object that hangs on a client; 'actor' one's own act. Methods: G reads, W a page with
+# nothing but a form to write, P writes, p is a POST that changes nothing an assistant may not.
 ROUTES: dict[str, tuple[str, str, str]] = {
     "practice:sign_in": ("open", "", "GP"),
     "practice:sign_in_link": ("open", "token", "GP"),

@@ -32,8 +32,9 @@ class IssuedSheet(models.Model):
         """How much room the sheet needs, in rows of sets: decides how closely it is set to stay on one side."""
         lifts = self.body["exercises"]
         rows = sum(len(one["steps"]) for one in lifts)
-        words = 0.6 * sum(len(one["notes"]) for one in lifts) + 0.7 * (len(self.body["stops"]) + bool(self.body["note"]))
-        return rows + 1.4 * len(lifts) + words
+        notes = sum(len(one["notes"]) for one in lifts)
+        lines = len(self.body["stops"]) + bool(self.body["note"])
+        return rows + 1.4 * len(lifts) + 0.6 * notes + 0.7 * lines
 
 
 class FlagDecision(models.Model):

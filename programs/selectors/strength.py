@@ -25,6 +25,4 @@ def observations_of(client: Client, exercise_ids: Iterable[int] | None = None) -
     if exercise_ids is not None:
         rows = rows.filter(exercise_id__in=list(exercise_ids))
     # Within a day by value, not by id: evidence of a log is rewritten, and the estimate must not depend on when.
-    return rows.order_by(
-        "exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "load", "reps", "rir", "id"
-    )
+    return rows.order_by("exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "load", "reps", "rir", "id")

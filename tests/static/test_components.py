@@ -41,9 +41,7 @@ def test_field_names_its_hint_and_error() -> None:
     named = {name for value in re.findall(r'aria-describedby="([^"]+)"', html) for name in value.split()}
     assert {"id_name_helptext", "id_name_error"} <= named
     assert named <= ids(html)
-    assert re.search(
-        r'<input[^>]*id="id_name"[^>]*aria-invalid="true"|aria-invalid="true"[^>]*id="id_name"', html
-    )
+    assert re.search(r'<input[^>]*id="id_name"[^>]*aria-invalid="true"|aria-invalid="true"[^>]*id="id_name"', html)
 
 
 def test_error_summary_leads_to_fields_that_exist() -> None:
@@ -73,9 +71,7 @@ def test_each_severity_has_a_mark_of_its_own() -> None:
 
 @pytest.mark.parametrize("severity", ["stop", "check", "note"])
 def test_flag_says_its_severity_in_words(severity: str) -> None:
-    html = render_to_string(
-        "components/_flag.html", {"flag": flag(severity), "apply_url": "/apply/", "version": 3}
-    )
+    html = render_to_string("components/_flag.html", {"flag": flag(severity), "apply_url": "/apply/", "version": 3})
     assert f"<span>{severity}</span>" in html
     assert "Take 2 sets away" in html
     assert 'name="remedy" value="0"' in html

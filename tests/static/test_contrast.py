@@ -97,9 +97,5 @@ def test_parts_stand_out_from_their_paper(scheme: str, paper: str, name: str) ->
 def test_colours_are_named_in_tokens_and_print_only() -> None:
     others = [path for path in CSS.glob("*.css") if path.name not in ("tokens.css", "print.css")]
     assert others
-    named = {
-        path.name
-        for path in others
-        if re.search(r":[^;{]*(#[0-9a-fA-F]{3,8}\b|\brgb|\bhsl)", path.read_text())
-    }
+    named = {path.name for path in others if re.search(r":[^;{]*(#[0-9a-fA-F]{3,8}\b|\brgb|\bhsl)", path.read_text())}
     assert named == set()

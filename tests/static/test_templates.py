@@ -43,9 +43,7 @@ def test_violations_finds_each_kind(name: str) -> None:
 
 
 def test_violations_allows_data_and_files() -> None:
-    allowed = (
-        '<script type="application/json" id="c1">{}</script><script src="/static/js/cells.js" defer></script>'
-    )
+    allowed = '<script type="application/json" id="c1">{}</script><script src="/static/js/cells.js" defer></script>'
     assert violations(allowed) == set()
 
 
@@ -57,9 +55,7 @@ def test_template_holds_to_the_policy(path: Path) -> None:
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_static_files_named_in_a_template_exist(path: Path) -> None:
     text = path.read_text()
-    named = re.findall(r"{%\s*static\s+['\"]([^'\"]+)['\"]", text) + re.findall(
-        r"[\"']/static/([^\"']+)", text
-    )
+    named = re.findall(r"{%\s*static\s+['\"]([^'\"]+)['\"]", text) + re.findall(r"[\"']/static/([^\"']+)", text)
     assert [name for name in named if not (ROOT / "static" / name).is_file()] == []
 
 

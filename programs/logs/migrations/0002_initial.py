@@ -5,94 +5,121 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('clients', '0001_initial'),
-        ('logs', '0001_initial'),
-        ('programs', '0001_initial'),
+        ("clients", "0001_initial"),
+        ("logs", "0001_initial"),
+        ("programs", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='exerciseweek',
-            name='exercise',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='programs.exercise'),
+            model_name="exerciseweek",
+            name="exercise",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="programs.exercise"
+            ),
         ),
         migrations.AddField(
-            model_name='muscleweek',
-            name='client',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='muscle_weeks', to='clients.client'),
+            model_name="muscleweek",
+            name="client",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="muscle_weeks", to="clients.client"
+            ),
         ),
         migrations.AddField(
-            model_name='sessionlog',
-            name='client',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='session_logs', to='clients.client'),
+            model_name="sessionlog",
+            name="client",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="session_logs", to="clients.client"
+            ),
         ),
         migrations.AddField(
-            model_name='sessionlog',
-            name='planned_session',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='logs', to='programs.plannedsession'),
+            model_name="sessionlog",
+            name="planned_session",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="logs",
+                to="programs.plannedsession",
+            ),
         ),
         migrations.AddField(
-            model_name='sessionlog',
-            name='sheet',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='logs', to='programs.issuedsheet'),
+            model_name="sessionlog",
+            name="sheet",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="logs",
+                to="programs.issuedsheet",
+            ),
         ),
         migrations.AddField(
-            model_name='setlog',
-            name='client',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='clients.client'),
+            model_name="setlog",
+            name="client",
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="+", to="clients.client"),
         ),
         migrations.AddField(
-            model_name='setlog',
-            name='exercise',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='programs.exercise'),
+            model_name="setlog",
+            name="exercise",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="programs.exercise"
+            ),
         ),
         migrations.AddField(
-            model_name='setlog',
-            name='session_log',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='sets', to='logs.sessionlog'),
+            model_name="setlog",
+            name="session_log",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="sets", to="logs.sessionlog"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='exerciseweek',
-            constraint=models.UniqueConstraint(fields=('client', 'monday', 'exercise'), name='exerciseweek_once'),
+            model_name="exerciseweek",
+            constraint=models.UniqueConstraint(fields=("client", "monday", "exercise"), name="exerciseweek_once"),
         ),
         migrations.AddConstraint(
-            model_name='muscleweek',
-            constraint=models.UniqueConstraint(fields=('client', 'monday', 'muscle'), name='muscleweek_once'),
+            model_name="muscleweek",
+            constraint=models.UniqueConstraint(fields=("client", "monday", "muscle"), name="muscleweek_once"),
         ),
         migrations.AddIndex(
-            model_name='sessionlog',
-            index=models.Index(fields=['client', 'done_on', 'id'], name='sessionlog_by_client_day'),
+            model_name="sessionlog",
+            index=models.Index(fields=["client", "done_on", "id"], name="sessionlog_by_client_day"),
         ),
         migrations.AddConstraint(
-            model_name='sessionlog',
-            constraint=models.UniqueConstraint(fields=('client', 'key'), name='sessionlog_key_once_per_client'),
+            model_name="sessionlog",
+            constraint=models.UniqueConstraint(fields=("client", "key"), name="sessionlog_key_once_per_client"),
         ),
         migrations.AddConstraint(
-            model_name='sessionlog',
-            constraint=models.CheckConstraint(condition=models.Q(('rating', None), ('rating__lte', 10), _connector='OR'), name='sessionlog_rating_0_to_10'),
+            model_name="sessionlog",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("rating", None), ("rating__lte", 10), _connector="OR"),
+                name="sessionlog_rating_0_to_10",
+            ),
         ),
         migrations.AddIndex(
-            model_name='setlog',
-            index=models.Index(fields=['client', 'done_on', 'id'], name='setlog_by_client_day'),
+            model_name="setlog",
+            index=models.Index(fields=["client", "done_on", "id"], name="setlog_by_client_day"),
         ),
         migrations.AddIndex(
-            model_name='setlog',
-            index=models.Index(fields=['session_log', 'position', 'set_no', 'step_no'], name='setlog_in_order'),
+            model_name="setlog",
+            index=models.Index(fields=["session_log", "position", "set_no", "step_no"], name="setlog_in_order"),
         ),
         migrations.AddConstraint(
-            model_name='setlog',
-            constraint=models.UniqueConstraint(fields=('client', 'key'), name='setlog_key_once_per_client'),
+            model_name="setlog",
+            constraint=models.UniqueConstraint(fields=("client", "key"), name="setlog_key_once_per_client"),
         ),
         migrations.AddConstraint(
-            model_name='setlog',
-            constraint=models.CheckConstraint(condition=models.Q(('reps__gte', 0)), name='setlog_reps_not_negative'),
+            model_name="setlog",
+            constraint=models.CheckConstraint(condition=models.Q(("reps__gte", 0)), name="setlog_reps_not_negative"),
         ),
         migrations.AddConstraint(
-            model_name='setlog',
-            constraint=models.CheckConstraint(condition=models.Q(('rir', None), models.Q(('rir__gte', 0), ('rir__lte', 10)), _connector='OR'), name='setlog_rir_0_to_10'),
+            model_name="setlog",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("rir", None), models.Q(("rir__gte", 0), ("rir__lte", 10)), _connector="OR"),
+                name="setlog_rir_0_to_10",
+            ),
         ),
     ]
