@@ -77,8 +77,8 @@ def _elsewhere(statement: str) -> None:
             cursor.execute(statement)
     except DatabaseError as problem:
         raise ScratchError(
-            f"PostgreSQL refused a scratch copy: {str(problem).strip()} Stop the desk and whatever else is connected, "
-            "and use a role that may create databases."
+            f"PostgreSQL made no scratch copy: {str(problem).splitlines()[0]}. Stop the desk and whatever else is "
+            "connected, and use a role that may create databases."
         ) from problem
 
 
