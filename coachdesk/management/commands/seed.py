@@ -5,6 +5,7 @@ from time import perf_counter
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import transaction
 from django.utils import timezone
 
 from coachdesk.management.seeding.people import SEED, seed_practice
@@ -46,12 +47,13 @@ class Command(BaseCommand):
             )
         began, done = perf_counter(), 0
         try:
-            for seeded in seed_practice(now=timezone.now(), clients=clients, weeks=weeks, seed=seed):
-                done += 1
-                _say(str(seeded))
+            # All or nothing: a first start that was interrupted must begin anew, not go on with half a practice.
+            with transaction.atomic():
+                for seeded in seed_practice(now=timezone.now(), clients=clients, weeks=weeks, seed=seed):
+                    done += 1
+                    _say(str(seeded))
         except KeyboardInterrupt:
-            words = f"Stopped after {done} clients, which stay; empty the database before seeding again."
-            raise CommandError(words) from None
+            raise CommandError(f"Stopped after {done} clients; nothing was kept.") from None
         _say(f"{done} clients in {perf_counter() - began:.1f} s.")
 
 

@@ -1,4 +1,4 @@
-"""Seeds clients one after the other: each one transaction and one act, which records the roots alone."""
+"""Seeds clients one after the other: each one act, all or nothing, which records the roots alone."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -43,7 +43,7 @@ def roster_of(today: date, *, clients: int | None, weeks: int | None, seed: int)
 def seed_practice(
     *, now: datetime, clients: int | None = None, weeks: int | None = None, seed: int = SEED
 ) -> Iterator[Seeded]:
-    """The whole practice into an empty database, giving each client once it is committed.
+    """The whole practice into an empty database, giving each client once it is in.
 
     `clients` in all (None: the demo clients alone); `weeks` of logs for each (None: as the stories say).
     """

@@ -84,6 +84,22 @@ def test_numbers_out_of_range_are_refused_before_anything_is_written(
     assert not Practice.objects.exists()
 
 
+def test_an_interrupted_run_keeps_nothing(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    names = iter(["Amara", "Jonas"])
+
+    def seed_two(*args: Any, **kwargs: Any) -> str:
+        name = next(names, None)
+        if name is None:
+            raise KeyboardInterrupt
+        return name
+
+    monkeypatch.setattr("coachdesk.management.seeding.people._seed_person", seed_two)
+    with pytest.raises(CommandError, match="Stopped after 2 clients; nothing was kept"):
+        call_command("seed")
+    assert not Practice.objects.exists()
+    assert not Exercise.objects.exists()
+
+
 def test_bulk_rows_are_checked_before_they_are_written(db: None) -> None:
     with pytest.raises(ValidationError, match="at most 80"):
         insert([Place(practice=PracticeFactory(), name="x" * 81)])
