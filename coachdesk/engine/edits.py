@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from .errors import EngineError, instance, items
 from .flags import Edit
-from .plans import ClientTraits, SessionPlan
+from .plans import ClientTraits, ExercisePlan, SessionPlan
 
 
 def apply_edits(
@@ -51,7 +51,7 @@ def _changed(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan
     return tuple(made)
 
 
-def _exercises(session: SessionPlan, edit: Edit) -> tuple:  # type: ignore[type-arg]
+def _exercises(session: SessionPlan, edit: Edit) -> tuple[ExercisePlan, ...]:
     if edit.field == "remove":
         return tuple(plan for plan in session.exercises if plan.key != edit.key)
     return tuple(
