@@ -31,6 +31,7 @@ TEMPLATES: dict[str, str] = {
     "by_effort": "Reps in reserve decide the load of this timed or measured step.",
     "no_units": "This equipment has no units: choose the step that leaves the reserve asked for.",
     "no_body_mass": "The body mass is not known, so the load cannot be worked out.",
+    "as_written": "Body weight without a known body mass: reps are as written, not predicted.",
     "not_makeable": "{target} {unit} cannot be made here; the nearest is {made} {unit}, {off} % off.",
     "reps_out_of_range": "At {made} {unit}, {low} to {high} reps miss the reserve of {rir} by {missed}.",
     "drop_removed": "The drop to {target} {unit} is left out: the lightest load is {lightest} {unit}.",

@@ -70,8 +70,13 @@ def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
     rir = 0.0 if step.reps.kind == "failure" else step.rir
     notes = () if why.kind == "ramp" else (why,)
     made = Choice(None, scale.unit, None, step.reps.low, step.reps.high, rir, because=(why,), notes=notes)
+    if scale.loads != (0,):
+        return made
     # with nothing to add, the load is plain body weight whatever is not known
-    return replace(made, load=0, setup="body weight", place=0) if scale.loads == (0,) else made
+    if why.kind == "no_body_mass":
+        why = reason("as_written")
+        notes = (why,) if step.load.kind in ("percent", "rep_max") else ()
+    return replace(made, load=0, setup="body weight", place=0, because=(why,), notes=notes)
 
 
 def _aim(setting: Setting, scale: Scale, step: StepRule, previous: int | None, left: float) -> _Aim | Because:

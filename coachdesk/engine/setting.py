@@ -54,7 +54,9 @@ class Scale:
         self.loads = _makeable(setting.equipment) if setting.equipment else ()
         body = setting.exercise.body_share * (setting.body_kg or 0.0)
         self.offset = from_kg(body, self.unit) if body else 0.0
-        self.no_mass = setting.exercise.body_share > 0 and setting.body_kg is None
+        share, on_body = setting.exercise.body_share, isinstance(setting.equipment, BodyWeight)
+        # body weight without its share or mass: a maximum says nothing of the load that is moved
+        self.no_mass = (share > 0 and setting.body_kg is None) or (on_body and not body)
         known = None if self.no_mass else setting.strength
         self.mean = from_kg(known.mean_kg, self.unit) if known else None
         self.low = from_kg(known.lower_quarter_kg(_QUARTER), self.unit) if known else None

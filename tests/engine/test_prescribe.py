@@ -204,6 +204,19 @@ def test_body_mass_counts_where_it_is_moved():
     assert kinds(unknown.notes) == ["no_body_mass"]
 
 
+@pytest.mark.parametrize("made", [effort(reps="8", rir="2"), percent("75", "8")])
+@pytest.mark.parametrize("share", [0.0, 0.9])
+@pytest.mark.parametrize("equipment", [None, BodyWeight("body weight", "kg")])
+def test_body_weight_without_body_mass_gives_reps_as_written_and_predicts_nothing(made, share, equipment):
+    squat = ExerciseTraits("squat", "Body-weight squat", (("quads", 1.0),), "bodyweight", body_share=share)
+    step = step_of(plan(1, squat, made, 100, equipment))
+    assert (step.load, step.reps_low, step.reps_high, step.setup) == (0, 8, 8, "body weight")
+    assert (step.fraction, step.expected_reps, step.rir_expected) == (None, None, None)
+    assert [sentence(b) for b in step.because] == [
+        "Body weight without a known body mass: reps are as written, not predicted."
+    ]
+
+
 def test_bands_have_places_but_no_loads():
     band = ExerciseTraits("band", "Pull-apart", (("rear_delts", 1.0),), "band")
     made = first(plan(1, band, effort(), None, Ordinal("bands", ("red", "blue"))))
