@@ -1,10 +1,16 @@
 """From rows to the engine's values: who the client is to the engine, and which loads a place can make."""
 
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
-from clients.models import Client, Equipment, Place, Precaution, Screening
-from coachdesk.engine import ClientTraits, equipment_from_json
+from django.db.models import Q
+
+from clients.models import Client, Equipment, HouseRule, Place, Precaution, Screening
+from coachdesk.engine import DEFAULT, ClientTraits, EngineError, Rules, equipment_from_json
+from coachdesk.practice.models import Practice
 
 # What the engine takes; anything outside is as good as unknown to it.
 YOUNGEST, OLDEST = 5, 120
@@ -75,3 +81,83 @@ def place_equipment(place: Place | None) -> dict[str, tuple[Any, ...]]:
     for row in sorted(place.equipment.all(), key=lambda row: row.pk):
         made[row.kind] = (*made.get(row.kind, ()), equipment_value(row))
     return made
+
+
+RULE_NAMES = frozenset(field.name for field in fields(Rules))
+Override = tuple[str, Any]
+# Where a client's rules are kept on the object: one look a request, however often the engine is asked.
+KEPT = "_house_rules"
+
+
+def with_rules(clients: Sequence[Client]) -> None:
+    """Fetch the house rules of these clients, once, in one query whatever their number."""
+    missing = [client for client in clients if KEPT not in client.__dict__]
+    if not missing:
+        return
+    practices, ids = {client.practice_id for client in missing}, [client.pk for client in missing]
+    found = HouseRule.objects.filter(Q(client=None, practice__in=practices) | Q(client__in=ids)).order_by("id")
+    shared: dict[int, list[HouseRule]] = {}
+    own: dict[int, list[HouseRule]] = {}
+    for row in found:
+        if row.client_id is None:
+            shared.setdefault(row.practice_id, []).append(row)
+        else:
+            own.setdefault(row.client_id, []).append(row)
+    for client in missing:
+        client.__dict__[KEPT] = shared.get(client.practice_id, []) + own.get(client.pk, [])
+
+
+def frozen(value: Any) -> Any:
+    """A rule's JSON value as the engine holds it: lists become tuples (objects too, which the engine refuses)."""
+    if isinstance(value, dict):
+        value = list(map(list, value.items()))
+    return tuple(frozen(one) for one in value) if isinstance(value, list) else value
+
+
+def rule_rows(of: Client | Practice) -> list[HouseRule]:
+    """What was set for everyone, then what was set for this client; kept on the client once fetched."""
+    if isinstance(of, Client):
+        with_rules([of])
+        return list(of.__dict__[KEPT])
+    return list(of.house_rules.filter(client=None).order_by("id"))
+
+
+def forget_rules(client: Client) -> None:
+    """Let the next look at this client's rules ask the database again."""
+    client.__dict__.pop(KEPT, None)
+
+
+def house_rules(of: Client | Practice) -> Rules:
+    """The desk's defaults, what the practice set instead, then what was set for this client.
+
+    One query unless `with_rules` fetched them before. A stored value the engine no longer takes (it was checked
+    when it was written) is left out, as the rules' page says.
+    """
+    return rules_with((row.name, row.value) for row in rule_rows(of))
+
+
+def rules_with(overrides: Iterable[tuple[str, Any]]) -> Rules:
+    """The defaults with these values in place, later ones winning; unknown names and refused values are left out."""
+    wanted = {name: frozen(value) for name, value in overrides if name in RULE_NAMES}
+    return _rules(tuple(sorted(wanted.items())))
+
+
+def checked_rule(name: str, value: Any) -> None:
+    """Raises EngineError unless the engine takes this value for this rule."""
+    if name not in RULE_NAMES:
+        raise EngineError("name of a rule", name, "one of the rules listed on this page")
+    Rules(**{name: frozen(value)})
+
+
+@lru_cache(maxsize=512)
+def _rules(overrides: tuple[Override, ...]) -> Rules:
+    if not overrides:
+        return DEFAULT
+    good: dict[str, Any] = {}
+    for name, value in overrides:
+        try:
+            checked_rule(name, value)
+        except EngineError:
+            continue
+        good[name] = value
+    return Rules(**good)

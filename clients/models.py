@@ -159,3 +159,27 @@ class MarkedMuscle(models.Model):
 
     def __str__(self) -> str:
         return f"{self.muscle}: {self.aim}"
+
+
+class HouseRule(models.Model):
+    """A threshold the coach set otherwise than the desk: for everyone (no client), or for one client.
+
+    `name` is a field of the engine's Rules, `value` what stands in its place: a number, text, or lists of numbers.
+    """
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="house_rules")
+    client = models.ForeignKey(Client, models.CASCADE, null=True, blank=True, related_name="house_rules")
+    name = models.CharField(max_length=60)
+    value = models.JSONField()
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["practice", "client", "name"], name="rule_once_per_client"),
+            models.UniqueConstraint(
+                fields=["practice", "name"], condition=models.Q(client=None), name="rule_once_for_everyone"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.value}"

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from clients.equipment_words import MadeLoads, equipment_words, made_loads
-from clients.mapping import age_on, equipment_value, latest_screening, precautions_on, screening_state
+from clients.mapping import age_on, equipment_value, latest_screening, precautions_on, screening_state, with_rules
 from clients.models import Client, Equipment, Place, Precaution
 from coachdesk.engine import MUSCLES, EngineError, Muscle
 from coachdesk.practice.models import Membership, Practice
@@ -84,9 +84,10 @@ def today_for(client: Client | Practice, now: datetime) -> date:
 
 
 def with_traits(clients: Iterable[Client]) -> list[Client]:
-    """The same clients with everything that `clients.mapping.client_traits` reads, in three queries."""
+    """The same clients with everything that `client_traits` and `house_rules` read, in four queries."""
     found = list(clients)
     prefetch_related_objects(found, "screenings", "precautions", "marked_muscles")
+    with_rules(found)
     return found
 
 

@@ -15,11 +15,11 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def exercise_counts(rows: Iterable[SetLog]) -> dict[int, engine.Count]:
+def exercise_counts(rows: Iterable[SetLog], rules: engine.Rules) -> dict[int, engine.Count]:
     """Hard sets per exercise id, summed over these set logs; left plus right is one set."""
     counts: dict[int, engine.Count] = {}
     for group in by_set(rows).values():
-        one = engine.count_sets([[done_step(row) for row in group]])
+        one = engine.count_sets([[done_step(row) for row in group]], rules)
         was = counts.get(group[0].exercise_id, engine.Count(0.0, 0.0, 0.0))
         counts[group[0].exercise_id] = engine.Count(was.low + one.low, was.default + one.default, was.high + one.high)
     return counts
@@ -33,10 +33,12 @@ def volume_load(row: SetLog) -> int:
     return row.load * row.exercise.implements * row.reps * both
 
 
-def exercise_weeks(client_id: int, monday: date, rows: Iterable[SetLog]) -> list[ExerciseWeek]:
+def exercise_weeks(
+    client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT
+) -> list[ExerciseWeek]:
     """Unsaved rows, one per exercise done in the week, by exercise id."""
     rows = list(rows)
-    counts = exercise_counts(rows)
+    counts = exercise_counts(rows, rules)
     sums = {pk: ExerciseWeek(client_id=client_id, monday=monday, exercise_id=pk) for pk in sorted(counts)}
     for row in rows:
         week = sums[row.exercise_id]
@@ -50,13 +52,15 @@ def exercise_weeks(client_id: int, monday: date, rows: Iterable[SetLog]) -> list
     return list(sums.values())
 
 
-def muscle_weeks(client_id: int, monday: date, rows: Iterable[SetLog]) -> list[MuscleWeek]:
+def muscle_weeks(
+    client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT
+) -> list[MuscleWeek]:
     """Unsaved rows, one per muscle touched in the week, in the engine's order of muscles."""
     rows = list(rows)
     exercises = {row.exercise_id: row.exercise for row in rows}
-    volumes = {week.exercise_id: week for week in exercise_weeks(client_id, monday, rows)}
+    volumes = {week.exercise_id: week for week in exercise_weeks(client_id, monday, rows, rules)}
     sums: dict[str, list[float]] = {}
-    for pk, count in exercise_counts(rows).items():
+    for pk, count in exercise_counts(rows, rules).items():
         for code, share in exercise_traits(exercises[pk]).muscles:
             parts = (
                 count.default,

@@ -155,12 +155,12 @@ def _rows(session: SessionView | None, unit: str, typed: Typed | None) -> list[E
     return rows
 
 
-def _muscles(week: WeekView | None, traits: engine.ClientTraits | None) -> list[MuscleRow]:
+def _muscles(week: WeekView | None, traits: engine.ClientTraits | None, rules: engine.Rules) -> list[MuscleRow]:
     if week is None or week.totals is None:
         return []
     rows = []
     for code, sets in week.totals.muscles:
-        found = engine.band_for(traits, code, engine.DEFAULT) if traits else None
+        found = engine.band_for(traits, code, rules) if traits else None
         band = found[0] if found else None
         outside = ""
         if band:
@@ -203,7 +203,7 @@ def editor(
     subject = f"program:{program.pk}"
     return Editor(
         view=view, week=shown, session=opened, rows=_rows(opened, unit, typed),
-        muscles=_muscles(shown, view.traits if client else None),
+        muscles=_muscles(shown, view.traits if client else None, view.rules),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
         undo=next_undo(program.practice, subject), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),

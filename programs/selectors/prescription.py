@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from django.db.models import Q
 
-from clients.mapping import client_traits
+from clients.mapping import client_traits, house_rules
 from clients.models import Client
 from clients.selectors import with_traits
 from coachdesk import engine
@@ -113,6 +113,7 @@ class ProgramView:
     flags: tuple[engine.Flag, ...]
     traits: engine.ClientTraits
     dismissed: dict[str, FlagDecision] = field(default_factory=dict)
+    rules: engine.Rules = engine.DEFAULT
 
     def week(self, week_no: int) -> WeekView | None:
         return self.weeks[week_no - 1] if 0 < week_no <= len(self.weeks) else None
@@ -169,11 +170,12 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     estimates = list(client.strength_estimates.all()) if client else []
     plans = _plans(sessions, client, estimates, Kits())
     traits = client_traits(client, on) if client else NOBODY
-    answer = engine.prescribe_weeks(plans, traits)
+    rules = house_rules(client or program.practice)
+    answer = engine.prescribe_weeks(plans, traits, rules)
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
     decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
     weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
-    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided)
+    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules)
 
 
 def _weeks(
@@ -211,7 +213,8 @@ def session_view(session: PlannedSession, *, client: Client | None, on: date) ->
     row = rows.prefetch_related("exercises__exercise__muscles").get()
     plans = _plans([row], client, estimates, Kits())
     traits = client_traits(client, on) if client else NOBODY
-    done = engine.prescribe_session(plans[0], traits)
+    rules = house_rules(client or session.block.program.practice)
+    done = engine.prescribe_session(plans[0], traits, rules)
     views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
     return SessionView(session, done, views, None)
 
@@ -236,7 +239,7 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
     kits, found = Kits(), {}
     for client in with_traits([c for c in clients if c.pk in weeks]):
         plans = _plans(sessions.get(client.pk, []), client, estimates.get(client.pk, []), kits)
-        answer = engine.prescribe_weeks(plans, client_traits(client, today))
+        answer = engine.prescribe_weeks(plans, client_traits(client, today), house_rules(client))
         mine = programs[client.pk].pk
         found[client.pk] = tuple(
             f for f in answer.flags if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided

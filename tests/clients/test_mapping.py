@@ -5,10 +5,11 @@ from datetime import date, datetime
 import pytest
 
 from clients import mapping, selectors
-from coachdesk.engine import makeable, plates_per_side
+from coachdesk.engine import DEFAULT, makeable, plates_per_side
 from tests.factories.clients import (
     ClientFactory,
     EquipmentFactory,
+    HouseRuleFactory,
     MarkedMuscleFactory,
     PlaceFactory,
     PrecautionFactory,
@@ -74,12 +75,13 @@ def test_a_precaution_is_in_force_from_its_first_day_up_to_its_end() -> None:
     assert mapping.client_traits(client, date(2026, 11, 23)).cautious is True
 
 
-def test_traits_of_many_clients_take_three_queries(django_assert_num_queries) -> None:
+def test_traits_and_rules_of_many_clients_take_four_queries(django_assert_num_queries) -> None:
     clients = [ClientFactory() for _ in range(12)]
     for client in clients:
         PrecautionFactory(client=client)
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         found = [mapping.client_traits(client, ON) for client in selectors.with_traits(clients)]
+        assert {mapping.house_rules(client) for client in clients[:1]} == {DEFAULT}
     assert all(traits.cautious for traits in found)
 
 
@@ -111,3 +113,26 @@ def test_a_places_equipment_comes_by_kind_and_named_as_the_row_is() -> None:
 )
 def test_today_is_the_date_where_the_client_is(zone: str, day: int, now: datetime) -> None:
     assert selectors.today_for(ClientFactory(time_zone=zone), now).day == day
+
+
+def test_rules_come_from_the_desk_then_the_practice_then_the_client() -> None:
+    client = ClientFactory()
+    other = ClientFactory(coach=client.coach)
+    HouseRuleFactory(practice=client.practice, name="hours_apart", value=60)
+    HouseRuleFactory(practice=client.practice, name="band_novice", value=[3, 9])
+    HouseRuleFactory(practice=client.practice, client=client, name="hours_apart", value=72)
+    assert mapping.house_rules(client.practice).hours_apart == 60
+    assert mapping.house_rules(other).hours_apart == 60
+    mine = mapping.house_rules(client)
+    assert (mine.hours_apart, mine.band_novice, mine.curve) == (72, (3, 9), "handbook")
+    assert mapping.house_rules(ClientFactory()) is DEFAULT
+
+
+@pytest.mark.parametrize("value", ["many", [9, 3], {"low": 2}, [], -1, [[1]], True])
+def test_a_stored_rule_the_engine_refuses_is_left_out(value) -> None:
+    client = ClientFactory()
+    HouseRuleFactory(practice=client.practice, client=client, name="hours_apart", value=value)
+    HouseRuleFactory(practice=client.practice, client=client, name="not_a_rule", value=1)
+    HouseRuleFactory(practice=client.practice, client=client, name="older_age", value=60)
+    found = mapping.house_rules(client)
+    assert (found.hours_apart, found.older_age) == (DEFAULT.hours_apart, 60)

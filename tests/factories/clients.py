@@ -4,7 +4,7 @@ from datetime import date
 
 import factory
 
-from clients.models import Client, Equipment, MarkedMuscle, Place, Precaution, Screening
+from clients.models import Client, Equipment, HouseRule, MarkedMuscle, Place, Precaution, Screening
 from clients.questions import QUESTIONS
 from clients.services.places import columns
 from coachdesk.engine import Barbell, BodyWeight, Dumbbells, Ordinal, Stack
@@ -102,3 +102,15 @@ class MarkedMuscleFactory(factory.django.DjangoModelFactory):
     client = factory.SubFactory(ClientFactory)
     muscle = "chest"
     aim = MarkedMuscle.Aim.GROW
+
+
+class HouseRuleFactory(factory.django.DjangoModelFactory):
+    """Sixty hours between two hard sessions of a muscle, for everyone."""
+
+    class Meta:
+        model = HouseRule
+
+    practice = factory.SubFactory(PracticeFactory)
+    client = None
+    name = "hours_apart"
+    value = 60

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from clients.mapping import client_traits
+from clients.mapping import client_traits, house_rules
 from clients.models import Client
 from clients.selectors import visible_clients, with_traits
 from coachdesk import engine
@@ -193,10 +193,10 @@ def bands_of(client: Client, weeks: list[MuscleWeek], today: date) -> Bands | No
         return None
     grow = {mark.muscle for mark in client.marked_muscles.all() if mark.aim == "grow"}
     sums = dict.fromkeys(sorted(grow), (0, 0, 0)) | {w.muscle: (w.sets, w.sets_low, w.sets_high) for w in weeks}
-    traits = client_traits(client, today)
+    traits, rules = client_traits(client, today), house_rules(client)
     below, above, inside = [], [], 0
     for code, (sets, least, most) in sums.items():
-        band = band_of(traits, code)
+        band = band_of(traits, code, rules)
         if band is None:
             continue
         if least > 1000 * band[1]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from clients.mapping import client_traits
+from clients.mapping import client_traits, house_rules
 from clients.models import Client
 from coachdesk import engine
 from programs.logs.bands import band_of
@@ -106,10 +106,10 @@ def muscle_trends(client: Client, *, today: date, weeks: int) -> tuple[MuscleTre
     done = {(row.monday, row.muscle): row for row in client.muscle_weeks.filter(monday__in=mondays)}
     planned = _planned(client, today)
     touched = {code for _, code in done} | {code for week in planned.values() for code in week}
-    traits = client_traits(client, today)
+    traits, rules = client_traits(client, today), house_rules(client)
     return tuple(
         MuscleTrend(
-            m.code, m.name, band_of(traits, m.code),
+            m.code, m.name, band_of(traits, m.code, rules),
             tuple(_point(monday, m.code, done.get((monday, m.code)), planned.get(monday)) for monday in mondays),
         )
         for m in engine.MUSCLES

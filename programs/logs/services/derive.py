@@ -9,6 +9,8 @@ from uuid import UUID
 
 from django.db import transaction
 
+from clients.mapping import house_rules
+from clients.models import Client
 from coachdesk.practice.models import Values
 from coachdesk.practice.tape import derived
 from programs.logs.evidence import best_observations
@@ -23,14 +25,18 @@ __all__ = [
 
 
 def refresh_weeks(client_id: int, mondays: Iterable[date]) -> None:
-    """Write the sums of these weeks (named by any day in them) from the set logs, per muscle and per exercise."""
+    """Write the sums of these weeks (named by any day in them) from the set logs, per muscle and per exercise.
+
+    What a set counts for follows the client's house rules as they stand now.
+    """
     with transaction.atomic():
+        rules = house_rules(Client.objects.select_related("practice").get(pk=client_id))
         for monday in sorted({monday_of(day) for day in mondays}):
             rows = list(week_rows(client_id, monday))
             MuscleWeek.objects.filter(client_id=client_id, monday=monday).delete()
             ExerciseWeek.objects.filter(client_id=client_id, monday=monday).delete()
-            MuscleWeek.objects.bulk_create(muscle_weeks(client_id, monday, rows))
-            ExerciseWeek.objects.bulk_create(exercise_weeks(client_id, monday, rows))
+            MuscleWeek.objects.bulk_create(muscle_weeks(client_id, monday, rows, rules))
+            ExerciseWeek.objects.bulk_create(exercise_weeks(client_id, monday, rows, rules))
 
 
 def week_rows(client_id: int, monday: date) -> Iterable[SetLog]:
