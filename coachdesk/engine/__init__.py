@@ -22,6 +22,7 @@ from .equipment import (
 from .equipment_codec import equipment_from_json, equipment_to_json
 from .errors import EngineError
 from .fatigue import fatigue_on, half_life_hours, impulse_units
+from .flag_recovery import hard_from, needed_days
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
 from .load_series import ewma, monotony, strain
@@ -47,6 +48,7 @@ from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_fro
 from .scheme_words import rep_words, rest_words, scheme_words
 from .strength import Observation, Strength, estimate_strength, suspicious_ratio
 from .strength_left import Step, StepResult, predict_steps, session_seconds
+from .summary import MuscleSession, muscle_sessions
 from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
 from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
 
@@ -75,6 +77,7 @@ __all__ = [
     "Load",
     "LoadRule",
     "Muscle",
+    "MuscleSession",
     "MuscleWeek",
     "Observation",
     "Ordinal",
@@ -111,12 +114,15 @@ __all__ = [
     "fraction_for_reps",
     "from_kg",
     "half_life_hours",
+    "hard_from",
     "impulse_units",
     "is_extension",
     "lead_in_seconds",
     "makeable",
     "monotony",
     "muscle",
+    "muscle_sessions",
+    "needed_days",
     "one_rep_max",
     "parse_load",
     "places_down",

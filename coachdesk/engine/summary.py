@@ -45,7 +45,7 @@ def summary(session: SessionPlan, client: ClientTraits, rules: Rules) -> Session
         limits.append((plan, min(nearest, written)))
     muscles = add_weeks(exercise_muscles(exercise).items() for exercise in made.exercises)
     noted = tuple((plan, exercise) for plan, exercise in pairs if exercise.notes)
-    return SessionSummary(session, made, muscles, _fatigue(made), tuple(limits), noted)
+    return SessionSummary(session, made, muscles, muscle_sessions(made), tuple(limits), noted)
 
 
 def planned_rir(step: PrescribedStep, rules: Rules) -> float:
@@ -64,7 +64,8 @@ def _written_rir(rule: StepRule) -> float:
     return max(0.0, (rule.load.value or 0.0) - rule.reps.high)
 
 
-def _fatigue(session: PrescribedSession) -> tuple[tuple[str, MuscleSession], ...]:
+def muscle_sessions(session: PrescribedSession) -> tuple[tuple[str, MuscleSession], ...]:
+    """(muscle code, its fatigue units and its sets to failure or with drops) for each muscle a session trains."""
     units: dict[str, float] = {}
     failures: dict[str, float] = {}
     for exercise in session.exercises:
