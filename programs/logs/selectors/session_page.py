@@ -167,20 +167,26 @@ def row_of(log: SetLog, step: SheetStep | None, exercise: str) -> Row:
         slot=slot, exercise=exercise, set_no=log.set_no, step_no=log.step_no, side=log.side, unit=log.unit,
         rep_kind=log.rep_kind, planned_load=step.load if step else log.planned_load, planned_reps=planned,
         planned_rir=step.planned_rir if step else log.planned_rir, setup=step.setup if step else "", log=log,
-        difference=difference_words(log),
+        difference=difference_words(log, step),
     )  # fmt: skip
 
 
-def difference_words(log: SetLog) -> str:
-    """How the set differs from its plan: 'as written', '+2.5 kg, -1 reps', 'unplanned', with 'failure' where it was."""
+def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
+    """How the set differs from its plan: 'as written', '+2.5 kg, -1 reps', 'unplanned', with 'failure' where it was.
+
+    Reps inside the sheet's range are as planned.
+    """
     if log.planned_load is None and log.planned_reps is None:
         return "unplanned"
     parts = []
     if log.load is not None and log.planned_load is not None and log.load != log.planned_load:
         sign = "+" if log.load > log.planned_load else "-"
         parts.append(f"{sign}{engine.format_load(abs(log.load - log.planned_load))} {log.unit}")
-    if log.planned_reps is not None and log.reps != log.planned_reps:
-        parts.append(f"{log.reps - log.planned_reps:+d} {LABELS[log.rep_kind]}")
+    if log.planned_reps is not None:
+        top = max(log.planned_reps, step.reps_high or 0) if step and not step.to_failure else log.planned_reps
+        off = min(0, log.reps - log.planned_reps) or max(0, log.reps - top)
+        if off:
+            parts.append(f"{off:+d} {LABELS[log.rep_kind]}")
     if log.failed:
         parts.append("failure")
     return ", ".join(parts) or ("as written" if log.as_written else "as planned")
