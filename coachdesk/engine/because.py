@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .errors import EngineError, instance
+from .flag_reasons import FLAG_TEMPLATES
 from .scheme_words import plain
 
 TEMPLATES: dict[str, str] = {
@@ -37,18 +38,7 @@ TEMPLATES: dict[str, str] = {
     "drop_removed": "The drop to {target} {unit} is left out: the lightest load is {lightest} {unit}.",
     "not_predicted": "At {percent} % of 1RM reps to failure are not predicted.",
     "warmup": "{percent} % of the working load of {load} {unit}.",
-    "sets_above_band": "{muscle}: {sets} fractional sets in week {week} by the low count; the band ends at {high}.",
-    "sets_below_band": "{muscle}, marked to grow: {sets} fractional sets in week {week}, by the high count; "
-    "the band starts at {low}.",
-    "sessions_too_close": "{muscle}: {first} ({first_units} units of fatigue) and {second} ({second_units}) "
-    "are both hard; days between them: {days}, asked for: {needed}.",
-    "maximum_unknown": "{exercise}: the scheme asks for a {rule}, and no maximum is known.",
-    "screening_missing": "{exercise} is planned to failure or as a maximum (exercises so planned: {count}), "
-    "and no screening is on file.",
-    "clearance_expired": "{exercise} is planned to failure or as a maximum (exercises so planned: {count}), "
-    "and the clearance has expired.",
-    "failure_for_untrained": "{exercise} is planned with {rir} in reserve; at this training age it should be "
-    "{needed} or more.",
+    **FLAG_TEMPLATES,
 }
 
 
@@ -69,10 +59,22 @@ def reason(kind: str, **numbers: float | str) -> Because:
     return Because(kind, tuple(numbers.items()))
 
 
-def _shown(value: object) -> str:
+class _Shown(str):
+    """A number as text that bends the word after it: '{days:day}' is '1 day' or '2 days', '{days:is/are}' the verb."""
+
+    def __format__(self, spec: str) -> str:
+        if not spec:
+            return str(self)
+        one, choice, many = spec.partition("/")
+        if choice:
+            return one if self == "1" else many
+        return f"{self} {one if self == '1' else one + 's'}"
+
+
+def _shown(value: object) -> _Shown:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return plain(round(value, 1))
-    return str(value)
+        return _Shown(plain(round(value, 1)))
+    return _Shown(value)
 
 
 def sentence(because: Because) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .constants_training import TRAINING_ROWS
+
 TRADE = "common practice, no source"
 MODEL = "modelling choice of this desk"
 REFALO = "Refalo MC et al 2023 Sports Med Open 9:10 doi:10.1186/s40798-023-00554-y"
@@ -127,6 +129,7 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ("rir_bias_sd", 1.0, "reps", f"between-person bias of typed RIR; {HACKETT}; size: {MODEL}", "model"),
     ("capacity_sd", 0.25, "log", f"between-person spread of reps at a percentage; {RICHENS}; size: {MODEL}", "model"),
     ("reps_informative", 15, "reps", HANDBOOK + ": last row of the chart", "published"),
+    *TRAINING_ROWS,
 )
 
 _BY_NAME = {constant.name: constant for constant in CONSTANTS}
