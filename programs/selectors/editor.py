@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from django.db.models import QuerySet
 from django.urls import reverse
+from django.utils.safestring import SafeString
 
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
@@ -15,7 +16,9 @@ from coachdesk import engine
 from coachdesk.practice.merge import Conflict
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import next_redo, next_undo
+from programs.figures.week_table import outside, sets_of
 from programs.models import Program
+from programs.selectors.effects import Fatigue, fatigue_picture, profiles, weeks_picture
 from programs.selectors.exercises import exercise_choices
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, WeekView, in_week, program_view
 from programs.words import flag_where
@@ -43,6 +46,7 @@ class EditorRow:
     values: dict[str, Any]
     errors: dict[str, str]
     conflicts: list[Conflict]
+    profile: SafeString
 
     @property
     def pk(self) -> int:
@@ -99,6 +103,8 @@ class Editor:
     clients: QuerySet[Client] | None
     exercises: list[tuple[int, str]]
     kinds: list[tuple[str, str]]
+    weeks_picture: SafeString | None
+    fatigue: Fatigue | None
     load_kinds: tuple[tuple[str, str], ...] = LOAD_KINDS
 
     @property
@@ -145,13 +151,15 @@ def row_values(view: ExerciseView, unit: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _rows(session: SessionView | None, unit: str, typed: Typed | None) -> list[EditorRow]:
+def _rows(session: SessionView | None, unit: str, typed: Typed | None, rules: engine.Rules) -> list[EditorRow]:
     rows = []
+    drawn = profiles(session, rules)
     for one in session.exercises if session else ():
         mine = typed if typed and typed.row == one.row.pk else None
         stored = row_values(one, unit)
         values = {**stored, **mine.values} if mine else stored
-        rows.append(EditorRow(one, values, mine.errors if mine else {}, mine.conflicts if mine else []))
+        errors, conflicts = (mine.errors, mine.conflicts) if mine else ({}, [])
+        rows.append(EditorRow(one, values, errors, conflicts, drawn[one.row.pk]))
     return rows
 
 
@@ -162,10 +170,7 @@ def _muscles(week: WeekView | None, traits: engine.ClientTraits | None, rules: e
     for code, sets in week.totals.muscles:
         found = engine.band_for(traits, code, rules) if traits else None
         band = found[0] if found else None
-        outside = ""
-        if band:
-            outside = "above" if sets.low > band[1] else "below" if sets.high < band[0] else ""
-        rows.append(MuscleRow(code, engine.muscle(code).name, sets, band, outside))
+        rows.append(MuscleRow(code, engine.muscle(code).name, sets, band, outside(sets_of(sets), band)))
     return rows
 
 
@@ -189,7 +194,7 @@ def _chosen_client(desk: Membership, program: Program, wanted: str | None) -> Cl
 
 def editor(
     desk: Membership, program: Program, *, now: datetime, session: int | None = None, week: int | None = None,
-    looking_as: str | None = None, typed: Typed | None = None,
+    looking_as: str | None = None, typed: Typed | None = None, muscle: str = "",
 ) -> Editor:  # fmt: skip
     """Everything on the page: `session` opened (its week shown), else `week`, else the week of today or the first."""
     client = _chosen_client(desk, program, looking_as)
@@ -202,13 +207,15 @@ def editor(
     here = [f for f in flags if in_week(f, shown.week_no if shown else 1)]
     subject = f"program:{program.pk}"
     return Editor(
-        view=view, week=shown, session=opened, rows=_rows(opened, unit, typed),
+        view=view, week=shown, session=opened, rows=_rows(opened, unit, typed, view.rules),
         muscles=_muscles(shown, view.traits if client else None, view.rules),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
         undo=next_undo(program.practice, subject), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),
         exercises=exercise_choices(desk) if opened else [],
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
+        weeks_picture=weeks_picture(view, shown, f"&for={client.pk}" if client and not program.client_id else ""),
+        fatigue=fatigue_picture(view, shown, muscle),
     )  # fmt: skip
 
 

@@ -38,7 +38,10 @@ def add_errors(form: Form, wrong: ValidationError) -> None:
 
 def _context(request: HttpRequest, program: Program, **wanted: Any) -> dict[str, Any]:
     looking_as = request.POST.get("for") or request.GET.get("for")
-    page = selectors.editor(desk_of(request), program, now=timezone.now(), looking_as=looking_as, **wanted)
+    muscle = (request.POST.get("muscle") or request.GET.get("muscle") or "")[:20]
+    page = selectors.editor(
+        desk_of(request), program, now=timezone.now(), looking_as=looking_as, muscle=muscle, **wanted
+    )
     return {"page": page, "program": program, "client": page.view.client, "partial": wants_partial(request)}
 
 

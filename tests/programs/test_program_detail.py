@@ -235,3 +235,20 @@ def test_number_of_queries_does_not_grow_with_weeks(as_coach, planned):
         counts.append(len(seen))
         as_coach.post(reverse("programs:week_copy", args=[program.pk]), {"week_no": 1, "to_first": 2, "to_last": 4})
     assert counts[0] == counts[1]
+
+
+def test_effects_draw_fatigue_of_the_chosen_muscle_and_keep_it_when_a_row_changes(as_coach, planned):
+    url = reverse("programs:program_detail", args=[planned.session.block.program_id])
+    assert as_coach.get(url).context["page"].fatigue.code == "chest"
+    assert as_coach.get(url, {"muscle": "triceps"}).context["page"].fatigue.code == "triceps"
+    assert as_coach.get(url, {"muscle": "calves"}).context["page"].fatigue.code == "chest"
+    answer = edit(as_coach, planned, load_value="80", muscle="triceps")
+    assert '<option value="triceps" selected>' in answer.content.decode()
+
+
+def test_each_row_has_its_profile_and_the_programme_its_week_table(as_coach, planned):
+    answer = edit(as_coach, planned, load_value="80")
+    text = answer.content.decode()
+    assert text.count('class="profile small"') == 1
+    assert 'id="weeks-picture" hx-swap-oob="true"' in text
+    assert "Sets per muscle over the weeks" in text
