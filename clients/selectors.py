@@ -3,22 +3,34 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from clients.equipment_words import MadeLoads, equipment_words, made_loads
-from clients.mapping import age_on, equipment_value, latest_screening, precautions_on, screening_state, with_rules
+from clients.mapping import (
+    age_on,
+    equipment_value,
+    latest_screening,
+    precautions_on,
+    rule_rows,
+    rules_with,
+    screening_state,
+    with_rules,
+)
 from clients.models import Client, Equipment, Place, Precaution
+from clients.rule_texts import RuleSpec, rule_spec, rule_text
 from coachdesk.engine import MUSCLES, EngineError, Muscle
+from coachdesk.engine.number_words import rule_names
 from coachdesk.practice.models import Membership, Practice
 from coachdesk.practice.selectors import visible_coaches
 from coachdesk.practice.text import fold
 
 __all__ = [
-    "ClientPage", "EquipmentRow", "age_on", "client_page", "client_rows", "equipment_rows",
-    "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "screening_state", "today_for",
-    "visible_clients", "visible_equipment", "visible_places", "visible_precautions",
+    "ClientPage", "EquipmentRow", "RuleLine", "age_on", "client_page", "client_rows", "equipment_rows",
+    "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "rule_lines",
+    "screening_state", "today_for", "visible_clients", "visible_equipment", "visible_places", "visible_precautions",
     "with_traits",
 ]  # fmt: skip
 
@@ -54,6 +66,44 @@ def client_rows(desk: Membership, query: str = "", archived: bool = False) -> Qu
     for word in fold(query).split():
         rows = rows.filter(folded__contains=word)
     return rows.prefetch_related("screenings")
+
+
+@dataclass(frozen=True)
+class RuleLine:
+    """One house rule as it stands: `own` is what is set here ('' for nothing), `inherited` what holds without it.
+
+    `set_for` says who set what holds now; `broken` is a stored value that the engine no longer takes.
+    """
+
+    spec: RuleSpec
+    own: str
+    inherited: str
+    set_for: str
+    broken: str = ""
+
+    @property
+    def present(self) -> str:
+        return self.inherited if self.broken or not self.own else self.own
+
+
+def rule_lines(of: Client | Practice) -> list[RuleLine]:
+    """Every house rule of a practice, or of a client on top of the practice's, in the order of the headings."""
+    rows = rule_rows(of)
+    shared = {row.name: row.value for row in rows if row.client_id is None}
+    own = {row.name: row.value for row in rows if row.client_id is not None} if isinstance(of, Client) else shared
+    return [_rule_line(name, of, shared, own) for name in rule_names()]
+
+
+def _rule_line(name: str, of: Client | Practice, shared: dict[str, Any], own: dict[str, Any]) -> RuleLine:
+    spec, for_client = rule_spec(name), isinstance(of, Client)
+    base = rules_with([(name, shared[name])] if for_client and name in shared else [])
+    held = rules_with([(name, own[name])] if name in own else [])
+    inherited, mine = rule_text(name, getattr(base, name)), rule_text(name, own[name]) if name in own else ""
+    broken = mine if mine and rule_text(name, getattr(held, name)) != mine else ""
+    set_for = "this client" if for_client else "everyone"
+    if not mine:
+        set_for = "everyone" if for_client and name in shared else ""
+    return RuleLine(spec, mine, inherited, set_for, broken)
 
 
 @dataclass(frozen=True)

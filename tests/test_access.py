@@ -77,6 +77,9 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:client_programs": ("client", "client", "G"),
     "programs:client_strength": ("client", "client", "GP"),
     "programs:strength_test_delete": ("client", "client_test", "P"),
+    "programs:number_list": ("desk", "", "G"),
+    "programs:rule_list": ("desk", "", "GP"),
+    "programs:client_rules": ("client", "client", "GP"),
     "programs:client_import": ("desk", "", "WP"),
     "programs:client_import_example": ("desk", "", "G"),
 }

@@ -9,10 +9,11 @@ from clients.services.places import (
     remove_equipment,
     rename_place,
 )
+from clients.services.rules import follow_rules, set_rules
 from clients.services.standing import add_precaution, end_precaution, mark_muscles, record_screening
 
 __all__ = [
     "add_equipment", "add_precaution", "add_starting_set", "archive_client", "create_client", "create_place",
-    "edit_client", "edit_equipment", "end_precaution", "mark_muscles", "record_screening", "remove_equipment",
-    "rename_place", "restore_client",
+    "edit_client", "edit_equipment", "end_precaution", "follow_rules", "mark_muscles", "record_screening",
+    "remove_equipment", "rename_place", "restore_client", "set_rules",
 ]  # fmt: skip

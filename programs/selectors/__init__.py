@@ -23,12 +23,14 @@ from programs.selectors.programs import (
     visible_sheets,
     weeks_of,
 )  # fmt: skip
+from programs.selectors.rules import RulePreview, rule_groups, rule_preview
 from programs.selectors.strength import estimates_of, observations_of, tests_of
 
 __all__ = [
-    "Editor", "ProgramView", "SessionView", "Typed", "WeekView", "current_program", "current_programs",
-    "editor", "estimates_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of",
-    "observations_of", "planned_days", "program_rows", "program_view", "programs_of", "session_on",
-    "session_view", "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs",
-    "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
+    "Editor", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "current_program",
+    "current_programs", "editor", "estimates_of", "exercise_choices", "exercise_rows", "exercises_by_name",
+    "flag_of", "observations_of", "planned_days", "program_rows", "program_view", "programs_of", "rule_groups",
+    "rule_preview", "session_on", "session_view", "tests_of", "unit_of", "visible_exercises",
+    "visible_planned_exercises", "visible_programs", "visible_sessions", "visible_sheets", "week_flags_for",
+    "weeks_of",
 ]  # fmt: skip

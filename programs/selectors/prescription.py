@@ -1,6 +1,6 @@
 """What a programme prescribes for one client: rows beside the engine's answer, week by week."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -219,10 +219,13 @@ def session_view(session: PlannedSession, *, client: Client | None, on: date) ->
     return SessionView(session, done, views, None)
 
 
-def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[engine.Flag, ...]]:
+def week_flags_for(
+    clients: Sequence[Client], today: date, rules_of: Callable[[Client], engine.Rules] = house_rules
+) -> dict[int, tuple[engine.Flag, ...]]:
     """Open flags of this week's sessions for each client, by client id. The same number of queries for any number.
 
     Last week is prescribed too, so that two hard sessions across the border are seen; only this week's are kept.
+    `rules_of`: other house rules than those in force, to see what they would flag.
     """
     programs = current_programs(clients, today)
     weeks = {pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today}
@@ -239,7 +242,7 @@ def week_flags_for(clients: Sequence[Client], today: date) -> dict[int, tuple[en
     kits, found = Kits(), {}
     for client in with_traits([c for c in clients if c.pk in weeks]):
         plans = _plans(sessions.get(client.pk, []), client, estimates.get(client.pk, []), kits)
-        answer = engine.prescribe_weeks(plans, client_traits(client, today), house_rules(client))
+        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules_of(client))
         mine = programs[client.pk].pk
         found[client.pk] = tuple(
             f for f in answer.flags if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided

@@ -3,7 +3,7 @@
 Call everything here inside `write`, with the client row locked: two writers must not derive from half of each other.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from django.db import transaction
 
 from clients.mapping import house_rules
 from clients.models import Client
+from clients.services import follow_rules
 from coachdesk.practice.models import Values
 from coachdesk.practice.tape import derived
 from programs.logs.evidence import best_observations
@@ -18,6 +19,9 @@ from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
 from programs.models import StrengthObservation
 from programs.services import refresh_estimates
+
+# The pages look back twelve weeks and this one.
+RECENT_WEEKS = 13
 
 __all__ = [
     "follow_day", "monday_of", "refresh_client", "refresh_log", "refresh_observations", "refresh_weeks",
@@ -104,5 +108,17 @@ def _after_undo(touched: list[Values]) -> None:
         refresh_estimates(client_id, exercise_ids)
 
 
+def refresh_recent(client_ids: Sequence[int]) -> None:
+    """What a set counts for has changed: count the weeks of the pages anew, for these clients.
+
+    Weeks before the client's last thirteen with logs keep the count they were made with: years of a whole practice
+    would hold the desk up for minutes.
+    """
+    for client_id in client_ids:
+        mondays = MuscleWeek.objects.filter(client_id=client_id).order_by("-monday").values_list("monday", flat=True)
+        refresh_weeks(client_id, list(mondays.distinct()[:RECENT_WEEKS]))
+
+
+follow_rules(refresh_recent)
 derived("logs.sessionlog", _after_undo)
 derived("logs.setlog", _after_undo)
