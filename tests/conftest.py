@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 from typing import Any
 
+import hypothesis
 import pytest
 from django.conf import settings
 from django.db import connection
@@ -12,6 +13,11 @@ from clients.models import Place
 from coachdesk.practice.models import Membership
 from tests.factories.clients import EquipmentFactory, PlaceFactory
 from tests.factories.practice import MembershipFactory, PracticeFactory
+
+# The same examples in every CI run, so that a change is judged by itself; at a desk new ones are tried every time.
+hypothesis.settings.register_profile("ci", derandomize=True, deadline=None)
+hypothesis.settings.register_profile("desk", deadline=None)
+hypothesis.settings.load_profile("ci" if settings.ENV.ci else "desk")
 
 
 @pytest.fixture
