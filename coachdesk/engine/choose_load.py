@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from .because import Because, reason
 from .curves import Curve, curve_for
-from .equipment import Barbell, Ordinal, _setup_text, plates_per_side, rounded
+from .equipment import Barbell, Ordinal, _setup_text, plates_per_side
 from .fit_reps import fit_reps
-from .loads import MOST_THOUSANDTHS, convert
-from .rules import Rules
-from .scheme import StepRule
+from .loads import convert
+from .makeable_load import _FIXED_TOLERANCE as _FIXED_TOLERANCE
+from .makeable_load import _HALF_UNIT as _HALF_UNIT
+from .makeable_load import beyond, far_off, next_in_ladder, round_to_made
+from .scheme_rules import StepRule
 from .setting import Scale, Setting, in_units, scale_of
 
-_HALF_UNIT = 500
 _SLACK = 1e-9
-_FIXED_TOLERANCE = 0.0005
+_NEEDS_NO_MASS = ("fixed", "place", "same", "drop_places", "rise_places")
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,7 @@ class Choice:
     removed: bool = False
     because: tuple[Because, ...] = ()
     notes: tuple[Because, ...] = ()
+    system: int | None = None
 
 
 @dataclass(frozen=True)
@@ -49,25 +50,28 @@ class _Aim:
 
 
 @lru_cache(maxsize=65536)
-def choose(setting: Setting, step: StepRule, previous: int | None, position: int, strength_left: float) -> Choice:
-    """The load of `step`; `previous` is the load of the step before it, `position` its place in the set.
+def choose(
+    setting: Setting, step: StepRule, previous: int | None, position: int, strength_left: float, way: str = "down"
+) -> Choice:
+    """The load of `step`; `previous` is the load it is taken from, `position` its place in the set.
 
-    Loads round to the nearest that can be made (down for careful clients); drops always go down.
-    `strength_left` counts only when the step holds its reserve or range instead of its load.
+    Loads round to the nearest that can be made (down for careful clients); later steps of a set always go
+    down, or up with `way` 'up'. On equipment without units `previous` is a place. `strength_left` counts
+    only when the step holds its reserve or range instead of its load.
     """
     scale = scale_of(setting)
     if isinstance(setting.equipment, Ordinal):
-        return _unknown(scale, step, reason("no_units"))
-    if scale.no_mass and step.load.kind != "fixed":
+        return _place(setting.equipment, scale, step, previous, position)
+    if scale.no_mass and step.load.kind not in _NEEDS_NO_MASS:
         return _unknown(scale, step, reason("no_body_mass"))
     aim = _aim(setting, scale, step, previous, strength_left)
     if isinstance(aim, Because):
         return _unknown(scale, step, aim)
-    return _made(setting, scale, step, previous, position, aim)
+    return _made(setting, scale, step, previous, position, aim, way)
 
 
 def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
-    rir = 0.0 if step.reps.kind == "failure" else step.rir
+    rir = (step.rir or 0.0) if step.reps.kind in ("failure", "at_least") else step.rir
     notes = () if why.kind == "ramp" else (why,)
     made = Choice(None, scale.unit, None, step.reps.low, step.reps.high, rir, because=(why,), notes=notes)
     if scale.loads != (0,):
@@ -79,14 +83,42 @@ def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
     return replace(made, load=0, setup="body weight", place=0, because=(why,), notes=notes)
 
 
+def _place(eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, position: int) -> Choice:
+    """A step on bands or a machine without units: a place and its name, never a load."""
+    made = _unknown(scale, step, reason("no_units"))
+    by = int(step.load.value or 0)
+    if step.load.kind == "place":
+        place = by - 1
+    elif step.load.is_relative and previous is not None and step.load.kind in ("same", "drop_places", "rise_places"):
+        place = previous + {"drop_places": -by, "rise_places": by}.get(step.load.kind, 0)
+    else:
+        return made
+    last = len(eq.steps) - 1
+    if not 0 <= place <= last and position and step.load.kind != "place":
+        why = reason("place_unknown") if place > last else reason("drop_removed", target=0, lightest=0, unit="")
+        return replace(made, removed=True, because=(why,), notes=())
+    beyond_end = (reason("place_beyond", places=last + 1, place=place + 1),) if place > last else ()
+    place = min(max(place, 0), last)
+    why = reason("place", place=place + 1, made=eq.steps[place])
+    return replace(made, place=place, setup=eq.steps[place], because=(why,), notes=beyond_end)
+
+
 def _aim(setting: Setting, scale: Scale, step: StepRule, previous: int | None, left: float) -> _Aim | Because:
     """The target of a step, or the reason why there is none."""
     load, unit = step.load, scale.unit
     if load.kind == "fixed":
-        target = float(convert(int(load.value or 0), load.unit, unit))
-        return _Aim(target, scale.mean, (reason("fixed", target=in_units(target), unit=unit),))
-    if load.is_drop:
-        return _drop_aim(scale, step, previous)
+        written = int(load.value or 0)
+        target = float(convert(abs(written), load.unit, unit)) * (-1 if written < 0 else 1)
+        kind = "fixed_assistance" if written < 0 else "fixed"
+        return _Aim(target, scale.mean, (reason(kind, target=in_units(abs(target)), unit=unit),))
+    if load.kind == "place":
+        if not scale.loads:
+            return reason("place_unknown")
+        target = float(scale.loads[min(int(load.value or 1), len(scale.loads)) - 1])
+        made = f"{scale.told(target):g} {unit}"
+        return _Aim(target, scale.mean, (reason("place", place=load.value or 1, made=made),))
+    if load.is_relative:
+        return _relative_aim(scale, step, previous)
     if scale.mean is None or scale.low is None:
         if load.kind == "effort":
             return reason("ramp", reps=step.reps.high, rir=step.rir or 0.0)
@@ -102,14 +134,14 @@ def _aim_from_maximum(setting: Setting, scale: Scale, step: StepRule, mean: floa
     heavy = fraction >= curve.phi(setting.rules.heavy_reps) - _SLACK
     base = low if setting.careful or heavy else mean
     strength = left if step.hold != "load" else 1.0
-    target = max(0.0, fraction * base * strength - scale.offset)
-    why = [_rule_because(step, fraction, base, target, scale.unit)]
+    system = fraction * base * strength
+    why = [_rule_because(step, fraction, base, system, scale.unit)]
     if base != mean:
         who = "a beginner, an older or a cautioned client" if setting.careful else "heavy work"
         why.append(reason("lower_quarter", maximum=in_units(base), mean=in_units(mean), unit=scale.unit, why=who))
     if strength < 1:
         why.append(reason("held_rir", strength=100 * strength))
-    return _Aim(target, base, tuple(why))
+    return _Aim(system - scale.offset, base, tuple(why))
 
 
 def _planned_fraction(curve: Curve, step: StepRule) -> float:
@@ -136,99 +168,78 @@ def _rule_because(step: StepRule, fraction: float, base: float, target: float, u
     return reason("percent", **common)
 
 
-def _drop_aim(scale: Scale, step: StepRule, previous: int | None) -> _Aim | Because:
+def _relative_aim(scale: Scale, step: StepRule, previous: int | None) -> _Aim | Because:
     if previous is None:
         return reason("drop_unknown")
-    unit, by = scale.unit, step.load.value or 0
-    if step.load.kind == "drop_percent":
-        target = (previous + scale.offset) * (1 - by / 100) - scale.offset
-        why = reason("drop_percent", percent=by, before=in_units(previous), target=in_units(target), unit=unit)
+    kind, unit, by = step.load.kind, scale.unit, step.load.value or 0
+    if kind == "same":
+        return _Aim(float(previous), scale.mean, (reason("same"),))
+    before = scale.told(previous)
+    if kind in ("drop_percent", "rise_percent"):
+        if scale.no_mass:
+            return reason("no_body_mass")
+        share = 1 - by / 100 if kind == "drop_percent" else 1 + by / 100
+        target = (previous + scale.offset) * share - scale.offset
+        why = reason(kind, percent=by, before=before, target=scale.told(target), unit=unit)
         return _Aim(target, scale.mean, (why,))
-    i = bisect_left(scale.loads, previous) - int(by) if scale.loads else -1
-    target = float(scale.loads[i]) if i >= 0 else -1.0
-    why = reason("drop_places", places=by, before=in_units(previous), made=in_units(target), unit=unit)
+    i = bisect_left(scale.loads, previous) + (int(by) if kind == "rise_places" else -int(by)) if scale.loads else -1
+    target = float(scale.loads[i]) if 0 <= i < len(scale.loads) else beyond(scale, previous, kind == "rise_places")
+    why = reason(kind, places=by, before=before, made=scale.told(target), unit=unit)
     return _Aim(target, scale.mean, (why,))
 
 
-def _made(setting: Setting, scale: Scale, step: StepRule, previous: int | None, position: int, aim: _Aim) -> Choice:
-    load, why = _round(setting, scale, step, aim.target)
+def _made(
+    setting: Setting, scale: Scale, step: StepRule, previous: int | None, position: int, aim: _Aim, way: str
+) -> Choice:
+    if step.load.kind == "same" and previous is not None:
+        load, why = previous, tuple[Because, ...]()
+    else:
+        load, why = round_to_made(setting, scale, step, aim.target)
     notes = tuple(because for because in why if because.kind == "no_equipment")
-    if position and previous is not None:
-        lighter, why_drop = _lighter(scale, load, previous, aim.target, setting.rules)
-        why = why_drop or why
-        if lighter is None:
-            return Choice(None, scale.unit, None, 0, 0, None, removed=True, because=(*aim.why, *why), notes=why_drop)
-        load = lighter
-    low, high, rir, fit = fit_reps(setting, scale, step, load, aim.target, None if position else aim.base)
-    if position == 0:  # a drop is a rough measure anyway
-        notes += _far_off(setting, scale, step, load, aim.target)
-    notes += tuple(because for because in fit if because.kind != "resolved")
+    relative = step.load.is_relative
+    if previous is not None and step.load.kind != "same" and (position or relative):
+        rising = way == "up" if position else not step.load.is_drop
+        moved, why_moved = next_in_ladder(scale, load, previous, aim.target, setting.rules, rising)
+        why = why_moved or why
+        if moved is None and position:
+            return Choice(None, scale.unit, None, 0, 0, None, removed=True, because=(*aim.why, *why), notes=why_moved)
+        load = load if moved is None else moved
+    base = None if position or relative else aim.base
+    low, high, rir, fit = fit_reps(setting, scale, step, load, aim.target, base)
+    if position == 0 and not relative:  # a drop is a rough measure anyway
+        notes += far_off(setting, scale, step, load, aim.target)
+    notes += tuple(because for because in fit if because.kind not in ("resolved", "too_light"))
+    return _choice(setting, scale, load, (low, high, rir), (*aim.why, *why, *_moved(scale, load), *fit), notes)
+
+
+def _moved(scale: Scale, load: int) -> tuple[Because, ...]:
+    """For body-weight work: what the load that is moved is made of."""
+    if not scale.offset:
+        return ()
+    common: dict[str, float | str] = {"moved": scale.told(load), "body": in_units(scale.offset), "unit": scale.unit}
+    if load < 0:
+        return (reason("assisted", assistance=in_units(-load), **common),)
+    return (reason("added", added=in_units(load), **common),)
+
+
+def _choice(
+    setting: Setting,
+    scale: Scale,
+    load: int,
+    fit: tuple[int, int, float | None],
+    why: tuple[Because, ...],
+    notes: tuple[Because, ...],
+) -> Choice:
     eq = setting.equipment
     return Choice(
         load,
         scale.unit,
         scale.fraction(load),
-        low,
-        high,
-        rir,
+        *fit,
         _setup_text(eq, load) if eq else "",
         plates_per_side(eq, load) if isinstance(eq, Barbell) else (),
         bisect_left(scale.loads, load) if scale.loads else None,
-        because=(*aim.why, *why, *fit),
+        because=why,
         notes=notes,
+        system=scale.system(load),
     )
-
-
-def _round(setting: Setting, scale: Scale, step: StepRule, aimed: float) -> tuple[int, tuple[Because, ...]]:
-    """(load, why it differs from the target): nearest, or down for careful clients; the lightest at least."""
-    target = max(0.0, min(aimed, float(MOST_THOUSANDTHS)))
-    down = setting.careful and step.load.kind != "fixed"
-    if not scale.loads:
-        if step.load.kind == "fixed":
-            return (round(target), ())
-        halves = max(1, math.floor(target / _HALF_UNIT + (0 if down else 0.5)))
-        return (
-            halves * _HALF_UNIT,
-            (reason("no_equipment", made=in_units(halves * _HALF_UNIT), unit=scale.unit),),
-        )
-    made = rounded(scale.loads, target, "down" if down else "nearest")
-    load = scale.loads[0] if made is None else made
-    if abs(load - target) <= 0.5:
-        return (load, ())
-    how = "nearest below" if down and made is not None else "nearest"
-    numbers: dict[str, float | str] = {"target": in_units(target), "made": in_units(load), "unit": scale.unit}
-    return (load, (reason("rounded", **numbers, direction=how),))
-
-
-def _lighter(
-    scale: Scale, load: int, previous: int, target: float, rules: Rules
-) -> tuple[int | None, tuple[Because, ...]]:
-    """A drop's load, moved to the next one down when rounding undid the drop; None when there is none."""
-    lightest = scale.loads[0] if scale.loads else _HALF_UNIT
-    in_reach = target >= lightest * (1 - rules.resolve_above)
-    if in_reach and load < previous:
-        return (load, ())
-    i = bisect_left(scale.loads, previous) - 1
-    if in_reach and i >= 0:
-        made = scale.loads[i]
-        return (made, (reason("next_down", made=in_units(made), unit=scale.unit),))
-    why = reason("drop_removed", target=in_units(target), lightest=in_units(lightest), unit=scale.unit)
-    return (None, (why,))
-
-
-def _far_off(setting: Setting, scale: Scale, step: StepRule, load: int, target: float) -> tuple[Because, ...]:
-    """A note when the load misses what was asked: any gap for a fixed load, else beyond the house rule."""
-    if not scale.loads or step.load.kind == "effort":
-        return ()
-    # rounding down is what careful clients ask for, so only a gap on both sides counts
-    nearest = rounded(scale.loads, min(max(0.0, target), float(MOST_THOUSANDTHS)), "nearest") or load
-    off = abs(nearest - target) / max(target + scale.offset, 1.0)
-    limit = _FIXED_TOLERANCE if step.load.kind == "fixed" else setting.rules.far_off_above
-    if off <= limit:
-        return ()
-    numbers: dict[str, float | str] = {
-        "made": in_units(load),
-        "unit": scale.unit,
-        "off": min(1000.0, 100 * off),
-    }
-    return (reason("not_makeable", target=in_units(target), **numbers),)

@@ -13,6 +13,7 @@ from .loads import UNITS, format_load
 
 _MOST = 2_000_000
 _MOST_LOADS = 20_000
+_LEAST, _GREATEST = -10_000_000, 10_000_000
 
 
 def _loads(name: str, value: Any, *, empty: bool, least: int = 1) -> tuple[int, ...]:
@@ -101,17 +102,22 @@ class FixedBars:
 @hash_once
 @dataclass(frozen=True)
 class BodyWeight:
-    """Body weight with what can be added by belt or vest; 0, plain body weight, is always there."""
+    """Body weight with what can be added by belt or vest or taken off by assistance; 0 is always there.
+
+    `assistance` steps are positive here and negative loads in `makeable`.
+    """
 
     kind: ClassVar[str] = "bodyweight"
     name: str
     unit: str
     added: tuple[int, ...] = ()
+    assistance: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         _named(self)
         added = _loads("added loads", self.added, empty=True, least=0)
         object.__setattr__(self, "added", tuple(sorted({0, *added})))
+        object.__setattr__(self, "assistance", _loads("assistance", self.assistance, empty=True))
 
 
 @hash_once
@@ -177,12 +183,15 @@ def _makeable(eq: Any) -> tuple[int, ...]:
     if isinstance(eq, Stack):
         return tuple(sorted(_stack_loads(eq)))
     if isinstance(eq, BodyWeight):
-        return eq.added
+        return (*(-step for step in reversed(eq.assistance)), *eq.added)
     return () if isinstance(eq, Ordinal) else tuple(eq.loads)
 
 
 def makeable(eq: Equipment) -> tuple[int, ...]:
-    """Every load that can be made, in thousandths, sorted; empty for equipment without units."""
+    """Every load that can be made, in thousandths, sorted; empty for equipment without units.
+
+    Negative loads are assistance.
+    """
     return _makeable(checked_equipment(eq))
 
 
@@ -192,14 +201,14 @@ def round_load(eq: Equipment, target: float, direction: str = "nearest") -> int 
     Ties go down. None where there is none (below the lightest, above the heaviest, no units).
     """
     one_of("direction", direction, ("nearest", "down", "up"))
-    number("target load", target, 0, 10_000_000)
+    number("target load", target, _LEAST, _GREATEST)
     return rounded(_makeable(checked_equipment(eq)), target, direction)
 
 
 def rounded(loads: tuple[int, ...], target: float, direction: str) -> int | None:
     """As `round_load`, for already checked sorted loads."""
     # a hair of slack: 0.8 x 100 kg must find 80 kg whichever way it is rounded
-    slack = 1e-6 * target
+    slack = 1e-6 * abs(target)
     below = bisect_right(loads, target + slack) - 1
     above = bisect_left(loads, target - slack)
     low = loads[below] if below >= 0 else None
@@ -211,7 +220,7 @@ def rounded(loads: tuple[int, ...], target: float, direction: str) -> int | None
 
 def places_down(eq: Equipment, load: int, n: int) -> int | None:
     """The load `n` places below `load` (which need not be makeable itself); None below the lightest."""
-    whole("load", load, 0, 10_000_000)
+    whole("load", load, _LEAST, _GREATEST)
     whole("places", n, 1, 100)
     loads = makeable(eq)
     i = bisect_left(loads, load) - n
@@ -230,9 +239,9 @@ def plates_per_side(eq: Barbell, load: int) -> tuple[int, ...]:
 
 
 def setup_text(eq: Equipment, load: int) -> str:
-    """What to put on, in words: '20 + 10 + 2.5 a side', '24 each hand', 'pin 45'."""
+    """What to put on, in words: '20 + 10 + 2.5 a side', '24 each hand', 'pin 45', 'assistance 20'."""
     checked_equipment(eq)
-    whole("load", load, 0, 10_000_000)
+    whole("load", load, _LEAST, _GREATEST)
     return _setup_text(eq, load)
 
 
@@ -248,5 +257,7 @@ def _setup_text(eq: Any, load: int) -> str:
         pin, used = _stack_loads(eq)[load]
         return "pin " + " + ".join(format_load(w) for w in (pin, *used))
     if isinstance(eq, BodyWeight):
+        if load < 0:
+            return f"assistance {format_load(-load)}"
         return f"body weight + {format_load(load)}" if load else "body weight"
     return f"{format_load(load)} each hand" if isinstance(eq, Dumbbells) else f"{format_load(load)} bar"

@@ -13,11 +13,11 @@ _FIELDS = {
     "dumbbell": ("name", "unit", "loads"),
     "stack": ("name", "unit", "pins", "add_ons"),
     "fixed_bar": ("name", "unit", "loads"),
-    "bodyweight": ("name", "unit", "added"),
+    "bodyweight": ("name", "unit", "added", "assistance"),
     "band": ("name", "steps"),
 }
 _CLASSES: dict[str, Any] = {cls.kind: cls for cls in KINDS}  # type: ignore[attr-defined]
-_OPTIONAL = {"collars", "add_ons", "added", "plates"}
+_OPTIONAL = {"collars", "add_ons", "added", "plates", "assistance"}
 
 
 def _plain(value: Any) -> Any:
@@ -31,7 +31,10 @@ def _frozen(value: Any) -> Any:
 def equipment_to_json(eq: Equipment) -> dict[str, Any]:
     """A dict of plain JSON values with "v": 1 and "kind"; loads in whole thousandths."""
     kind = checked_equipment(eq).kind
-    return {"v": 1, "kind": kind, **{name: _plain(getattr(eq, name)) for name in _FIELDS[kind]}}
+    made = {"v": 1, "kind": kind, **{name: _plain(getattr(eq, name)) for name in _FIELDS[kind]}}
+    if not made.get("assistance", True):  # few have it, and what is stored need not change for them
+        del made["assistance"]
+    return made
 
 
 def equipment_from_json(data: Mapping[str, Any]) -> Equipment:

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 
 from .because import Because, reason
+from .constants import value
 from .curves import curve_for
-from .scheme import StepRule
-from .setting import Scale, Setting, in_units
+from .scheme_rules import StepRule
+from .setting import Scale, Setting
 
 _SLACK = 1e-9
+_LIGHTEST = value("lightest_failure")
+MOST_RESERVE = 100.0  # beyond it a reserve is a figure of speech
 Fit = tuple[int, int, float | None, tuple[Because, ...]]
 
 
@@ -21,27 +24,38 @@ def fit_reps(setting: Setting, scale: Scale, step: StepRule, load: int, target: 
     house rule; whole reps, rounded down, so that the reserve is kept or grows.
     """
     low, high = step.reps.low, step.reps.high
-    if step.reps.kind == "failure":
-        return (low, high, 0.0, ())
+    if step.reps.kind in ("failure", "at_least"):
+        return (low, high, step.rir or 0.0, ())
     if not step.reps.counts_reps or not base:
         # a drop's reserve is set against the strength left, not against a fresh maximum
         return (low, high, step.rir, ())
     curve = curve_for(setting.rules.curve, setting.exercise.endurance)
     wanted, made = max(target + scale.offset, 1.0), max(load + scale.offset, 1.0)
-    planned = step.rir if step.rir is not None else max(0.0, curve.reps_left(wanted / base) - high)
+    fresh = curve.reps_left(wanted / base) - high
+    planned = step.rir if step.rir is not None else min(MOST_RESERVE, max(0.0, fresh))
     off = made / wanted - 1
     if step.load.kind == "fixed" or abs(off) <= setting.rules.resolve_above:
         return (low, high, planned, ())
+    if made / base < _LIGHTEST:
+        # so light that the curve says nothing of the reps
+        return (low, high, planned, (reason("too_light", percent=100 * made / base),))
     fits = curve.reps_left(made / base) - planned
-    return _whole_reps(setting, step, load, target, off, fits, planned)
+    return _whole_reps(setting, scale, step, load, target, off, fits, planned)
 
 
 def _whole_reps(
-    setting: Setting, step: StepRule, load: int, target: float, off: float, fits: float, planned: float
+    setting: Setting,
+    scale: Scale,
+    step: StepRule,
+    load: int,
+    target: float,
+    off: float,
+    fits: float,
+    planned: float,
 ) -> Fit:
     low, high = step.reps.low, step.reps.high
     whole = max(1, min(1000, math.floor(fits + _SLACK)))
-    numbers: dict[str, float | str] = {"made": in_units(load), "unit": setting.unit, "rir": planned}
+    numbers: dict[str, float | str] = {"made": scale.told(load), "unit": setting.unit, "rir": planned}
     if step.reps.kind == "range":
         kept = max(low, min(high, whole))
         if _out_of_range(setting, off, fits - kept):
@@ -51,7 +65,7 @@ def _whole_reps(
     if whole == high:
         return (low, high, planned, ())
     gap = 100 * abs(off)
-    why = reason("resolved", **numbers, off=gap, target=in_units(target), before=high, reps=whole)
+    why = reason("resolved", **numbers, off=gap, target=scale.told(target), before=high, reps=whole)
     return (whole, whole, planned, (why,))
 
 

@@ -77,10 +77,11 @@ def parse_load(text: str, unit: str) -> Load:
 
 
 def format_load(thousandths: int) -> str:
-    """'42.5' for 42500: no trailing zeros, no unit."""
-    whole("load", thousandths, 0, MOST_THOUSANDTHS)
-    units, rest = divmod(thousandths, 1000)
-    return f"{units}.{rest:03d}".rstrip("0") if rest else str(units)
+    """'42.5' for 42500: no trailing zeros, no unit; '-20' for 20 of assistance."""
+    whole("load", thousandths, -MOST_THOUSANDTHS, MOST_THOUSANDTHS)
+    units, rest = divmod(abs(thousandths), 1000)
+    sign = "-" if thousandths < 0 else ""
+    return sign + (f"{units}.{rest:03d}".rstrip("0") if rest else str(units))
 
 
 def convert(thousandths: int, from_unit: str, to_unit: str) -> Fraction:

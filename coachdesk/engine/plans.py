@@ -8,6 +8,7 @@ from typing import Any
 from .equipment import KINDS, Equipment
 from .errors import EngineError, instance, items, number, one_of, text, whole
 from .frozen import hash_once
+from .loads import MOST_THOUSANDTHS, UNITS
 from .muscles import muscle
 from .scheme import Scheme
 from .strength import Strength
@@ -69,23 +70,60 @@ class ExerciseTraits:
 
 @hash_once
 @dataclass(frozen=True)
+class BestTime:
+    """The most seconds held or metres covered, fresh, at a load in thousandths of `unit` (0: body weight)."""
+
+    amount: float
+    kind: str = "seconds"
+    load: int = 0
+    unit: str = "kg"
+
+    def __post_init__(self) -> None:
+        number("best", self.amount, 0.1, 100_000)
+        one_of("kind of best", self.kind, ("seconds", "metres"))
+        whole("load", self.load, -MOST_THOUSANDTHS, MOST_THOUSANDTHS)
+        one_of("unit", self.unit, UNITS)
+
+
+@hash_once
+@dataclass(frozen=True)
 class ExercisePlan:
-    """One exercise of a session with its scheme; strength and equipment None when not known."""
+    """One exercise of a session with its scheme; strength and equipment None when not known.
+
+    Exercises of a session with the same `group` (not '') are done in rotation, a set of each in turn.
+    `strength_left` or `strength_right` given, an exercise with `limbs` 'one' is loaded side by side, each
+    from its own maximum (from `strength` where its own is None). `bests`: times and distances known.
+    """
 
     key: Key
     exercise: ExerciseTraits
     scheme: Scheme
     strength: Strength | None = None
     equipment: Equipment | None = None
+    group: str = ""
+    strength_left: Strength | None = None
+    strength_right: Strength | None = None
+    bests: tuple[BestTime, ...] = ()
 
     def __post_init__(self) -> None:
         _key("key of the planned exercise", self.key)
         instance("exercise", self.exercise, ExerciseTraits)
         instance("scheme", self.scheme, Scheme)
-        if self.strength is not None:
-            instance("strength", self.strength, Strength)
+        for name in ("strength", "strength_left", "strength_right"):
+            if getattr(self, name) is not None:
+                instance(name, getattr(self, name), Strength)
         if self.equipment is not None:
             instance("equipment", self.equipment, KINDS, "a piece of equipment")
+        text("group", self.group, 20)
+        for best in items("bests", self.bests, most=100):
+            instance("best", best, BestTime)
+        object.__setattr__(self, "bests", tuple(self.bests))
+
+    @property
+    def by_side(self) -> bool:
+        """Whether each side has a load of its own."""
+        known = self.strength_left is not None or self.strength_right is not None
+        return known and self.exercise.limbs == "one"
 
 
 @hash_once
@@ -118,6 +156,7 @@ class ClientTraits:
     """What the arithmetic needs to know of a person; marks are (muscle, grow | hold | rehab).
 
     `weeks_trained`: weeks of regular training so far when known. `body_kg`: body mass for body-weight work.
+    `recovery`: how fast strength comes back between sets, against the default (a rest counts that many times).
     """
 
     level: str = "intermediate"
@@ -128,8 +167,10 @@ class ClientTraits:
     marks: tuple[tuple[str, str], ...] = ()
     weeks_trained: int | None = None
     body_kg: float | None = None
+    recovery: float = 1.0
 
     def __post_init__(self) -> None:
+        number("recovery", self.recovery, 0.2, 5)
         one_of("level", self.level, LEVELS)
         one_of("goal", self.goal, GOALS)
         one_of("screening", self.screening, SCREENING)

@@ -23,7 +23,11 @@ class PrescribedStep:
 
     `expected_reps` and `rir_expected` are predictions (real numbers, None when not predictable), `rir` is
     what was planned. `strength_before/after`: strength left, 0 to 1. `fraction`: of the mean 1RM.
-    `rest_s`: rest after it in s. `place`: 0-based place among the loads that can be made.
+    `rest_s`: rest after it in s. `places`: 0-based place among the loads that can be made, or of a band.
+    `set_kind`: the kind of scheme its set comes from (straight, drop_set, rest_pause, cluster, ...).
+    `system_load`: what is moved, with the share of the body mass; None when that is not known.
+    `expected_amount`: seconds or metres to expect of a timed step when a best is known. Loads below 0 are
+    assistance. A set done side by side holds the left side's steps, then the right side's.
     """
 
     set_no: int
@@ -47,6 +51,9 @@ class PrescribedStep:
     strength_after: float
     impulse: float
     because: tuple[Because, ...] = ()
+    set_kind: str = "straight"
+    system_load: int | None = None
+    expected_amount: float | None = None
 
     @property
     def effort_rir(self) -> float | None:

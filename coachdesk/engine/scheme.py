@@ -1,4 +1,4 @@
-"""Schemes: how the sets of one exercise are loaded, and their expansion into sets of steps."""
+"""Schemes: how the sets of one exercise are loaded, and what shape each kind must have."""
 
 from __future__ import annotations
 
@@ -8,107 +8,18 @@ from functools import lru_cache
 
 from .errors import EngineError, instance, items, number, one_of, whole
 from .frozen import hash_once
-from .loads import MOST_THOUSANDTHS, UNITS
+from .loads import UNITS
+from .scheme_kinds import SCHEMES, Expanded, SchemeKind, expand_series
+from .scheme_rules import HOLDS, LOAD_KINDS, MOST_REST, REP_KINDS, SIDES, LoadRule, RepRule, StepRule
 
-LOAD_KINDS = ("percent", "rep_max", "effort", "fixed", "drop_percent", "drop_places")
-REP_KINDS = ("reps", "range", "failure", "seconds", "metres")
-SIDES = ("b", "l", "r")
-HOLDS = ("load", "rir", "range")
+__all__ = [
+    "HOLDS", "LOAD_KINDS", "MOST_SETS", "MOST_STEPS", "REP_KINDS", "SCHEMES", "SIDES", "LoadRule", "RepRule",
+    "Scheme", "SchemeKind", "StepRule", "expand", "expand_sets", "map_steps",
+]  # fmt: skip
+
 MOST_SETS = 20
 MOST_STEPS = 12
-MOST_REST = 3600
-
-
-@hash_once
-@dataclass(frozen=True)
-class LoadRule:
-    """What sets a step's load; `value` in percent, reps, thousandths of `unit`, or places.
-
-    percent of 1RM (above 0 to 100), rep_max n (1-30), effort (reps and RIR decide, no value),
-    fixed, and after the first step of a set drop_percent (1-90) and drop_places (1-20).
-    """
-
-    kind: str
-    value: float | None = None
-    unit: str = ""
-
-    def __post_init__(self) -> None:
-        one_of("load kind", self.kind, LOAD_KINDS)
-        if self.kind == "percent":
-            number("percent of 1RM", self.value, 0, 100, open_low=True)
-        elif self.kind == "rep_max":
-            number("rep maximum", self.value, 1, 30)
-        elif self.kind == "fixed":
-            whole("fixed load", self.value, 0, MOST_THOUSANDTHS)
-            one_of("unit", self.unit, UNITS)
-        elif self.kind == "drop_percent":
-            number("drop", self.value, 1, 90)
-        elif self.kind == "drop_places":
-            whole("places down", self.value, 1, 20)
-        elif self.value is not None:
-            raise EngineError("load value", self.value, "empty when reps and RIR decide the load")
-        if self.kind != "fixed" and self.unit != "":
-            raise EngineError("unit", self.unit, "empty unless the load is fixed")
-
-    @property
-    def is_drop(self) -> bool:
-        """Whether it is taken from the step before."""
-        return self.kind in ("drop_percent", "drop_places")
-
-
-@hash_once
-@dataclass(frozen=True)
-class RepRule:
-    """How many: reps (low == high), a range, to failure (0, 0), seconds or metres (low == high)."""
-
-    kind: str
-    low: int = 0
-    high: int = 0
-
-    def __post_init__(self) -> None:
-        one_of("rep kind", self.kind, REP_KINDS)
-        if self.kind == "failure":
-            if self.low != 0 or self.high != 0:
-                raise EngineError("reps", (self.low, self.high), "0 and 0 when the step goes to failure")
-            return
-        most = {"seconds": 3600, "metres": 10_000}.get(self.kind, 1000)
-        whole(self.kind, self.low, 1, most)
-        whole(self.kind, self.high, self.low, most)
-        if self.kind != "range" and self.low != self.high:
-            raise EngineError(self.kind, (self.low, self.high), "one number")
-
-    @property
-    def counts_reps(self) -> bool:
-        """Whether the step is counted in repetitions."""
-        return self.kind in ("reps", "range", "failure")
-
-
-@hash_once
-@dataclass(frozen=True)
-class StepRule:
-    """One unbroken bout: load and rep rule, reserve, rest after it in s, side, what fatigue leaves alone."""
-
-    load: LoadRule
-    reps: RepRule
-    rir: float | None = None
-    rest_s: float = 0.0
-    side: str = "b"
-    hold: str = "load"
-
-    def __post_init__(self) -> None:
-        instance("load rule", self.load, LoadRule)
-        instance("rep rule", self.reps, RepRule)
-        if self.rir is not None:
-            number("RIR", self.rir, 0, 10)
-        number("rest", self.rest_s, 0, MOST_REST)
-        one_of("side", self.side, SIDES)
-        one_of("hold", self.hold, HOLDS)
-        if self.reps.kind == "failure" and self.rir:
-            raise EngineError("RIR", self.rir, "empty or 0 when the step goes to failure")
-        if self.load.kind == "effort" and self.reps.kind == "failure":
-            raise EngineError("reps", "failure", "a number or range when reps and RIR decide the load")
-        if self.load.kind == "effort" and self.reps.counts_reps and self.rir is None:
-            raise EngineError("RIR", None, "a number from 0 to 10 when reps and RIR decide the load")
+MOST_TARGET = 10_000_000
 
 
 @hash_once
@@ -116,8 +27,9 @@ class StepRule:
 class Scheme:
     """How the sets of one exercise are loaded; which fields count depends on `kind`, see SCHEMES.
 
-    straight: sets, step. Pyramids: ladder, one row a set, and sets == len(ladder). drop_set: sets,
-    step and drops. series: parts one after another. `rest_s` is between sets (series: between parts).
+    `step`: the set, or its first bout; `drops`: the further bouts of every set; `ladder`: one row a set, and
+    sets == len(ladder); `parts`: schemes one after another. `rest_s` is between sets (series: between parts).
+    `target` with `target_unit`: total reps of a rest-pause set ('reps'), volume load of a quota ('kg', 'lb').
     """
 
     kind: str
@@ -127,6 +39,8 @@ class Scheme:
     drops: tuple[StepRule, ...] = ()
     rest_s: float = 120.0
     parts: tuple[Scheme, ...] = ()
+    target: int = 0
+    target_unit: str = ""
 
     def __post_init__(self) -> None:
         one_of("scheme kind", self.kind, tuple(SCHEMES))
@@ -136,21 +50,46 @@ class Scheme:
             for one in items(name, getattr(self, name), most=MOST_SETS):
                 instance(name, one, member)
             object.__setattr__(self, name, tuple(getattr(self, name)))
+        if self.step is not None:
+            instance("step", self.step, StepRule)
         used = SCHEMES[self.kind].fields
         for name in ("step", "ladder", "drops", "parts"):
             if bool(getattr(self, name)) != (name in used):
                 raise EngineError(name, getattr(self, name), f"{'given' if name in used else 'empty'} for {self.kind}")
-        _check_shape(self)
+        _check_target(self)
+        _check_loads(self)
+        _check_size(self)
 
 
-def _check_shape(scheme: Scheme) -> None:
-    firsts = [scheme.step] if scheme.step else list(scheme.ladder)
-    if any(instance("step", first, StepRule).load.is_drop for first in firsts):
+def _check_target(scheme: Scheme) -> None:
+    whole("target", scheme.target, 0, MOST_TARGET)
+    units = {"rest_pause": ("", "reps"), "quota": UNITS}.get(scheme.kind, ("",))
+    one_of("unit of the target", scheme.target_unit, units)
+    if bool(scheme.target) != bool(scheme.target_unit):
+        raise EngineError("target", scheme.target, "given together with its unit")
+    if scheme.target_unit == "reps" and (scheme.target > 1000 or len(scheme.drops) != 1):
+        raise EngineError("target", scheme.target, "at most 1000 reps, with one bout that is repeated")
+
+
+def _check_loads(scheme: Scheme) -> None:
+    """The first step has a load of its own; later ones only what their kind of scheme allows."""
+    own = [scheme.step] if scheme.step else list(scheme.ladder[: 1 if SCHEMES[scheme.kind].later else None])
+    if any(first.load.is_relative for first in own):
         raise EngineError("load of the first step", "a drop", "a load of its own: there is no step before it")
+    later = scheme.drops or (scheme.ladder[1:] if SCHEMES[scheme.kind].later else ())
+    for row in later:
+        if row.load.kind not in SCHEMES[scheme.kind].later:
+            right = "one of " + ", ".join(SCHEMES[scheme.kind].later)
+            raise EngineError(f"load of a later step of a {scheme.kind}", row.load.kind, right)
+    if scheme.kind == "open_last" and scheme.step and scheme.step.reps.kind != "reps":
+        raise EngineError("reps", scheme.step.reps.kind, "a number: the last set is at least as many")
+    if scheme.kind == "quota" and scheme.step and not scheme.step.reps.counts_reps:
+        raise EngineError("reps", scheme.step.reps.kind, "repetitions: a quota is load x reps")
+
+
+def _check_size(scheme: Scheme) -> None:
     if len(scheme.drops) + 1 > MOST_STEPS:
         raise EngineError("steps in a set", len(scheme.drops) + 1, f"at most {MOST_STEPS}")
-    if any(drop.load.kind == "effort" for drop in scheme.drops):
-        raise EngineError("load of a drop", "reps and RIR", "a percent, rep maximum, fixed load or drop")
     if scheme.ladder and scheme.sets != len(scheme.ladder):
         raise EngineError("sets", scheme.sets, f"{len(scheme.ladder)}, one for each row of the ladder")
     if scheme.parts:
@@ -158,10 +97,16 @@ def _check_shape(scheme: Scheme) -> None:
             raise EngineError("series", scheme.sets, "done once and nested at most five deep")
         if sum(_count_sets(part) for part in scheme.parts) > MOST_SETS:
             raise EngineError("sets in the series", scheme.parts, f"at most {MOST_SETS} in all")
+        if any(_has_quota(part) for part in scheme.parts[:-1]):
+            raise EngineError("quota in the series", scheme.parts, "its last part: how many sets it takes is open")
 
 
 def _depth(scheme: Scheme) -> int:
     return 1 + max((_depth(part) for part in scheme.parts), default=0)
+
+
+def _has_quota(scheme: Scheme) -> bool:
+    return scheme.kind == "quota" or any(_has_quota(part) for part in scheme.parts)
 
 
 def _count_sets(scheme: Scheme) -> int:
@@ -171,89 +116,29 @@ def _count_sets(scheme: Scheme) -> int:
 Sets = tuple[tuple[StepRule, ...], ...]
 
 
-def _rest_after(steps: tuple[StepRule, ...], rest_s: float) -> tuple[StepRule, ...]:
-    return (*steps[:-1], replace(steps[-1], rest_s=rest_s))
-
-
-def _straight(scheme: Scheme) -> Sets:
-    assert scheme.step is not None
-    return (_rest_after((scheme.step,), scheme.rest_s),) * scheme.sets
-
-
-def _pyramid(scheme: Scheme) -> Sets:
-    return tuple(_rest_after((row,), scheme.rest_s) for row in scheme.ladder)
-
-
-def _drop_set(scheme: Scheme) -> Sets:
-    assert scheme.step is not None
-    return (_rest_after((scheme.step, *scheme.drops), scheme.rest_s),) * scheme.sets
-
-
-def _series(scheme: Scheme) -> Sets:
-    made: list[tuple[StepRule, ...]] = []
-    for part in scheme.parts:
-        sets = expand(part)
-        made += [*sets[:-1], _rest_after(sets[-1], scheme.rest_s)]
-    return tuple(made)
-
-
-@dataclass(frozen=True)
-class SchemeKind:
-    """One row of the table of schemes: name on screen, a sentence, technique, its expansion, its fields."""
-
-    kind: str
-    name: str
-    sentence: str
-    technique: str
-    expand: Callable[[Scheme], Sets]
-    fields: tuple[str, ...]
-
-
-SCHEMES: dict[str, SchemeKind] = {
-    row.kind: row
-    for row in (
-        SchemeKind("straight", "Straight sets", "Every set at one load.", "straight", _straight, ("step",)),
-        SchemeKind(
-            "ascending_pyramid",
-            "Ascending pyramid",
-            "Each set heavier and with fewer reps than the one before.",
-            "straight",
-            _pyramid,
-            ("ladder",),
-        ),
-        SchemeKind(
-            "descending_pyramid",
-            "Descending pyramid",
-            "Each set lighter and with more reps than the one before.",
-            "straight",
-            _pyramid,
-            ("ladder",),
-        ),
-        SchemeKind(
-            "drop_set",
-            "Drop set",
-            "The load is dropped and the set goes on without a rest.",
-            "advanced",
-            _drop_set,
-            ("step", "drops"),
-        ),
-        SchemeKind("series", "Series", "Several schemes one after another.", "straight", _series, ("parts",)),
-    )
-}
-
-
 def expand(scheme: Scheme) -> Sets:
-    """The sets of a scheme, each a tuple of steps; the last step of a set carries the rest after it."""
+    """The sets of a scheme, each a tuple of steps; the last step of a set carries the rest after it.
+
+    As written: a quota gives as many sets as it may take, a rest-pause set for total reps one further bout.
+    """
     return _expand(instance("scheme", scheme, Scheme))
 
 
 @lru_cache(maxsize=4096)
 def _expand(scheme: Scheme) -> Sets:
+    return tuple(one.steps for one in expand_sets(scheme))
+
+
+@lru_cache(maxsize=4096)
+def expand_sets(scheme: Scheme) -> tuple[Expanded, ...]:
+    """As `expand`, with the kind of scheme each set comes from and what ends it early."""
+    if scheme.parts:
+        return expand_series(tuple(expand_sets(part) for part in scheme.parts), scheme.rest_s)
     return SCHEMES[scheme.kind].expand(scheme)
 
 
 def map_steps(scheme: Scheme, change: Callable[[StepRule], StepRule]) -> Scheme:
-    """The scheme with `change` applied to every step rule in it, drops included."""
+    """The scheme with `change` applied to every step rule in it, further bouts included."""
     instance("scheme", scheme, Scheme)
     return replace(
         scheme,

@@ -25,6 +25,8 @@ def _scheme(scheme: Scheme) -> dict[str, Any]:
             made[name] = [_step(step) for step in getattr(scheme, name)]
     if scheme.parts:
         made["parts"] = [_scheme(part) for part in scheme.parts]
+    if scheme.target:
+        made |= {"target": scheme.target, "target_unit": scheme.target_unit}
     return made
 
 
@@ -65,7 +67,7 @@ def _fields(name: str, data: Any, known: tuple[str, ...], needed: tuple[str, ...
 def _read_scheme(data: Any, depth: int) -> Scheme:
     if depth > _DEEPEST:
         raise EngineError("depth of the series", depth, f"at most {_DEEPEST}")
-    known = ("kind", "sets", "rest_s", "step", "ladder", "drops", "parts")
+    known = ("kind", "sets", "rest_s", "step", "ladder", "drops", "parts", "target", "target_unit")
     made = dict(_fields("scheme", data, known, ("kind", "sets")))
     if "step" in made:
         made["step"] = _read_step("step", made["step"])

@@ -24,12 +24,20 @@ def _map(scheme: Scheme, change: Callable[[StepRule], StepRule]) -> Scheme:
 
 
 def with_sets(scheme: Scheme, n: int) -> Scheme:
-    """`n` (1-20) sets: a pyramid loses its lightest rows or repeats its heaviest; a series its last sets."""
+    """`n` (1-20) sets: a pyramid loses its lightest rows or repeats its heaviest; a series its last sets.
+
+    Waves and back-off sets lose or repeat their last rows; a quota becomes `n` straight sets.
+    """
     instance("scheme", scheme, Scheme)
     whole("sets", n, 1, MOST_SETS)
     if scheme.parts:
         return _series_with_sets(scheme, n)
+    if scheme.kind == "quota":
+        return replace(scheme, kind="straight", sets=n, target=0, target_unit="")
     if scheme.ladder:
+        if scheme.kind in ("wave", "top_back_off"):
+            rows = scheme.ladder[:n]
+            return replace(scheme, sets=n, ladder=rows + rows[-1:] * (n - len(rows)))
         up = scheme.kind == "ascending_pyramid"
         rows = scheme.ladder if up else scheme.ladder[::-1]  # heaviest last
         rows = rows[-n:] if n <= len(rows) else rows + rows[-1:] * (n - len(rows))
@@ -38,9 +46,14 @@ def with_sets(scheme: Scheme, n: int) -> Scheme:
 
 
 def set_count(scheme: Scheme) -> int:
-    """How many sets the scheme has in all."""
+    """How many sets the scheme has in all; of a quota the most it may take."""
     instance("scheme", scheme, Scheme)
     return sum(set_count(part) for part in scheme.parts) if scheme.parts else scheme.sets
+
+
+def ends_early(scheme: Scheme) -> bool:
+    """Whether it may take fewer sets than written: a quota, or a series that ends in one."""
+    return scheme.kind == "quota" or bool(scheme.parts and ends_early(scheme.parts[-1]))
 
 
 def kept_order(scheme: Scheme) -> tuple[int, ...]:
@@ -87,7 +100,10 @@ def _stop_short(step: StepRule, rir: float, reps: int | None) -> StepRule:
     else:
         most = (reps or _USUAL_REPS) if step.reps.kind == "failure" else step.reps.high
     most = min(1000, max(1, most))
-    if step.reps.kind == "failure":
+    if step.reps.kind == "at_least":
+        least = min(step.reps.low, most)
+        rule = RepRule("at_least", least, least)
+    elif step.reps.kind == "failure":
         rule = RepRule("reps", most, most)
     else:
         low, high = min(step.reps.low, most), min(step.reps.high, most)
@@ -131,14 +147,17 @@ def with_effort(scheme: Scheme, rir: float, *, fixed_too: bool = False) -> Schem
 
 
 def _relative_drops(scheme: Scheme, before: Scheme) -> Scheme:
-    """Drops written as percent or rep maximum as drops from the step before, which need no maximum."""
+    """Loads of further bouts in percent or rep maxima as drops or rises, which need no maximum."""
+    rising = scheme.kind == "light_to_heavy"
+    kind, usual = ("rise_percent", 10.0) if rising else ("drop_percent", 20.0)
     parts = tuple(_relative_drops(a, b) for a, b in zip(scheme.parts, before.parts, strict=True))
     drops, last = [], _fraction(before.step)
     for drop in scheme.drops:
         now = _fraction(drop)
         if drop.load.kind in ("percent", "rep_max"):
-            by = 20.0 if now is None or last is None or now >= last else round(100 * (1 - now / last))
-            drop = replace(drop, load=LoadRule("drop_percent", min(90, max(1, by))))
+            known = now is not None and last is not None and (now > last) == rising
+            by = round(abs(100 * (1 - (now or 1) / (last or 1)))) if known else usual
+            drop = replace(drop, load=LoadRule(kind, min(90, max(1, by))))
         drops.append(drop)
         last = now
     return replace(scheme, drops=tuple(drops), parts=parts)
@@ -153,16 +172,22 @@ def _fraction(step: StepRule | None) -> float | None:
 
 
 def with_fixed_load(scheme: Scheme, thousandths: int, unit: str) -> Scheme:
-    """Every step that is not a drop at one fixed load in thousandths of `unit`."""
+    """Every step with a load of its own at one fixed load in thousandths of `unit`."""
     load = LoadRule("fixed", thousandths, unit)
-    return _map(instance("scheme", scheme, Scheme), lambda step: replace(step, load=load))
+    instance("scheme", scheme, Scheme)
+    return _map(scheme, lambda step: step if step.load.is_relative else replace(step, load=load))
 
 
 def with_loads_as_made(scheme: Scheme, loads: tuple[int | None, ...], unit: str) -> Scheme:
-    """First steps at fixed loads: one load in thousandths for each set in order, None leaves a rule alone."""
+    """First steps at fixed loads: one load in thousandths for each set in order, None leaves a rule alone.
+
+    A quota that ends before its last set has fewer loads.
+    """
     instance("scheme", scheme, Scheme)
-    if not isinstance(loads, tuple) or len(loads) != set_count(scheme):
-        raise EngineError("loads", loads, f"{set_count(scheme)} loads, one for each set")
+    sets = set_count(scheme)
+    if not isinstance(loads, tuple) or not len(loads) <= sets or (len(loads) < sets and not ends_early(scheme)):
+        raise EngineError("loads", loads, f"{sets} loads, one for each set")
+    loads += (None,) * (sets - len(loads))
 
     def fixed(step: StepRule, load: int | None) -> StepRule:
         return step if load is None else replace(step, load=LoadRule("fixed", load, unit))
@@ -180,16 +205,18 @@ def with_loads_as_made(scheme: Scheme, loads: tuple[int | None, ...], unit: str)
 
 
 def without_last_drop(scheme: Scheme) -> Scheme:
-    """The drop set with one drop less; straight sets when it was the only one; a series in its last part."""
+    """One further bout less in every set; straight sets when it was the only one; a series in its last part."""
     instance("scheme", scheme, Scheme)
-    if scheme.kind == "drop_set":
+    if scheme.drops and scheme.step:
         drops = scheme.drops[:-1]
-        return replace(scheme, drops=drops, kind="drop_set" if drops else "straight")
+        if drops:
+            return replace(scheme, drops=drops)
+        return Scheme("straight", scheme.sets, replace(scheme.step, rest_s=0.0), rest_s=scheme.rest_s)
     for i in range(len(scheme.parts) - 1, -1, -1):
         if _has_drops(scheme.parts[i]):
             less = without_last_drop(scheme.parts[i])
             return replace(scheme, parts=(*scheme.parts[:i], less, *scheme.parts[i + 1 :]))
-    raise EngineError("scheme", scheme.kind, "a drop set")
+    raise EngineError("scheme", scheme.kind, "one with several bouts in a set, such as a drop set")
 
 
 def _has_drops(scheme: Scheme) -> bool:

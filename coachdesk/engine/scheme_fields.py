@@ -3,27 +3,48 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
 from .errors import EngineError, instance, one_of
-from .errors import text as short_text
-from .loads import UNITS, decimal_text, format_load, parse_load
-from .scheme import HOLDS, LOAD_KINDS, SCHEMES, SIDES, LoadRule, RepRule, Scheme, StepRule, map_steps
+from .loads import UNITS
+from .scheme import HOLDS, LOAD_KINDS, SCHEMES, SIDES, LoadRule, Scheme, StepRule, map_steps
+from .scheme_bouts import (
+    back_offs_text,
+    bouts_text,
+    cluster_text,
+    drops_text,
+    read_back_offs,
+    read_bouts,
+    read_cluster,
+    read_drops,
+    read_quota,
+    read_waves,
+    waves_text,
+)
+from .scheme_texts import (
+    BETWEEN_ROWS,
+    read_fixed,
+    read_number,
+    read_reps,
+    read_rest,
+    read_row,
+    rep_text,
+    row_text,
+    split,
+    value_text,
+)
 from .scheme_words import plain
+
+__all__ = [
+    "FIELDS", "FIELD_KINDS", "FieldErrors", "read_reps", "read_rest", "scheme_from_fields", "scheme_to_fields",
+]  # fmt: skip
 
 FIELDS = ("kind", "sets", "load_kind", "load_value", "reps", "rir", "rest", "ladder", "side", "hold")
 FIELD_KINDS = tuple(kind for kind in SCHEMES if kind != "series")
 _LONGEST = 400
-_ITEM = re.compile(
-    r"(?P<load>[^x@]+?)(?:\s*x\s*(?P<reps>[^@]+?))?(?:\s*@\s*(?:rir\s*)?(?P<rir>[\d.,]+|-))?\s*", re.IGNORECASE
-)
-_SHORT = re.compile(r"(?P<load>-\s*[\d.,]+\s*%|[\d]+\s*(?:places?\s*)?down)\s*x\s*(?P<count>\d{1,2})", re.IGNORECASE)
-# reps are whole, so a comma right after them separates rows; one inside a load is a decimal comma
-_BETWEEN_ROWS = r";|,\s+|(?<=x\d),|(?<=x\d\d),|(?<=x \d),|(?<=x \d\d),"
-_ROW = "a load, x and reps, such as 75 x 10"
+Made = dict[str, Any] | None
 
 
 class FieldErrors(EngineError):
@@ -32,85 +53,6 @@ class FieldErrors(EngineError):
     def __init__(self, errors: dict[str, str]) -> None:
         self.errors = dict(errors)
         super().__init__("; ".join(f"{name}: {message}" for name, message in errors.items()))
-
-
-def _number(name: str, text: str, right: str) -> float:
-    value: Fraction = decimal_text(name, text, right)
-    return int(value) if value.denominator == 1 else float(value)
-
-
-def read_reps(text: str) -> RepRule:
-    """'8', '6-8', 'failure' or 'to failure', '30 s', '20 m' as a rep rule."""
-    right = "8, 6-8, failure, 30 s or 20 m"
-    plain_text = short_text("reps", text, 40).strip().lower().replace("\u2013", "-")
-    if plain_text in ("failure", "to failure"):
-        return RepRule("failure")
-    found = re.fullmatch(r"(\d{1,6})(?:\s*-\s*(\d{1,6}))?\s*(s|m)?", plain_text, re.ASCII)
-    if not found or (found[2] and found[3]):
-        raise EngineError("reps", text, right)
-    low, high = int(found[1]), int(found[2] or found[1])
-    if low > high:
-        raise EngineError("reps", text, "written with the smaller number first")
-    kind = {"s": "seconds", "m": "metres"}.get(found[3] or "", "range" if high > low else "reps")
-    return RepRule(kind, low, high)
-
-
-def read_rest(text: str) -> float:
-    """'90', '90 s', '2:00', '2 min' or '1,5 min' in seconds."""
-    plain_text = short_text("rest", text, 40).strip().lower()
-    clock = re.fullmatch(r"(\d{1,2}):([0-5]\d)", plain_text, re.ASCII)
-    if clock:
-        return int(clock[1]) * 60 + int(clock[2])
-    found = re.fullmatch(r"([\d.,]+)\s*(s|min)?", plain_text)
-    if not found:
-        raise EngineError("rest", text, "90, 2:00 or 2 min")
-    return _number("rest", found[1], "90, 2:00 or 2 min") * (60 if found[2] == "min" else 1)
-
-
-def read_load(text: str, unit: str) -> LoadRule:
-    """One load of a ladder: '75' or '75 %', '12RM', '60 kg', '-20 %', '1 down'."""
-    right = "75 %, 12RM, 60 kg, -20 % or 1 down"
-    word = text.strip().lower()
-    if word.endswith(UNITS):
-        load = parse_load(word[:-2], word[-2:])
-        return LoadRule("fixed", load.thousandths, load.unit)
-    if word.endswith("rm"):
-        return LoadRule("rep_max", _number("load", word[:-2], right))
-    if word.startswith(("-", "\u2212")):
-        return LoadRule("drop_percent", _number("load", word[1:].rstrip("% "), right))
-    down = re.fullmatch(r"(\d{1,2})\s*(?:places?\s*)?down", word, re.ASCII)
-    if down:
-        return LoadRule("drop_places", int(down[1]))
-    return LoadRule("percent", _number("load", word.removesuffix("%"), right))
-
-
-def _items(text: str, separators: str) -> list[str]:
-    """The members of a typed list without blanks."""
-    parts = [part.strip() for part in re.split(separators, text)]
-    return [part for part in parts if part]
-
-
-def _row(text: str, unit: str, usual: StepRule | None, rir: float | None) -> StepRule:
-    found = _ITEM.fullmatch(text)
-    if not found or (usual is None and not found["reps"]):
-        raise EngineError("row", text, _ROW)
-    reps = read_reps(found["reps"]) if found["reps"] else usual.reps  # type: ignore[union-attr]
-    own = rir
-    if found["rir"]:  # '@ -': no reserve is asked for here although the others have one
-        own = None if found["rir"] == "-" else _number("RIR", found["rir"], "a number from 0 to 10")
-    return StepRule(read_load(found["load"], unit), reps, None if reps.kind == "failure" else own)
-
-
-def _drops(text: str, unit: str, first: StepRule) -> tuple[StepRule | None, tuple[StepRule, ...]]:
-    """(first step when the list names it, drops); a list that starts with '/' does not name it."""
-    short = _SHORT.fullmatch(text.strip())
-    if short:
-        load = read_load(short["load"], unit)
-        return (None, (StepRule(load, first.reps, first.rir),) * int(short["count"]))
-    rows = tuple(_row(part, unit, first, first.rir) for part in _items(text, r"[/;]"))
-    if not rows or rows[0].load.is_drop or text.strip().startswith("/"):
-        return (None, rows)
-    return (rows[0], rows[1:])
 
 
 class _Reader:
@@ -145,7 +87,7 @@ class _Reader:
         text = self.text["rir"]
         if not text:
             return None
-        value: float | None = self.read("rir", _number, "RIR", text, "a number from 0 to 10, or empty")
+        value: float | None = self.read("rir", read_number, "RIR", text, "a number from 0 to 10, or empty")
         if value is not None and value > 10:
             self.errors["rir"] = f"RIR is {text!r}; it should be a number from 0 to 10, or empty."
         return value
@@ -156,12 +98,14 @@ class _Reader:
             return None
         if kind == "effort":
             return LoadRule("effort")
+        made: LoadRule | None
         if kind == "fixed":
-            stamped = text[-2:].lower()
-            load = self.read("load_value", parse_load, text, stamped if stamped in UNITS else self.unit)
-            return LoadRule("fixed", load.thousandths, load.unit) if load else None
-        value = self.read("load_value", _number, "load", text.removesuffix("%"), "a number such as 75")
-        made: LoadRule | None = None if value is None else self.read("load_value", LoadRule, kind, value)
+            made = self.read("load_value", read_fixed, text, self.unit)
+            return made
+        value = self.read("load_value", read_number, "load", text.removesuffix("%"), "a number such as 75")
+        made = None if value is None else self.read("load_value", LoadRule, kind, value)
+        if made and made.is_relative:
+            self.errors["load_kind"] = "A first step cannot be a drop: there is no step before it."
         return made
 
     def finish(self, scheme: Scheme) -> Scheme:
@@ -175,7 +119,7 @@ class _Reader:
         return map_steps(scheme, lambda step: replace(step, side=side, hold=hold))
 
     def step(self) -> StepRule | None:
-        usual = "failure" if self.text["kind"] == "drop_set" else ""
+        usual = "failure" if self.text["kind"] in ("drop_set", "light_to_heavy", "rest_pause") else ""
         reps = self.read("reps", read_reps, self.text["reps"] or usual)
         load, rir = self.load(), self.rir()
         if reps is None or load is None or self.errors:
@@ -185,9 +129,23 @@ class _Reader:
 
 
 def scheme_from_fields(fields: Mapping[str, str], unit: str) -> Scheme:
-    """The scheme typed into flat fields (see FIELDS); FieldErrors carries every wrong field at once.
+    """The scheme typed into flat fields; FieldErrors carries every wrong field at once.
 
-    A blank or ';' must follow a comma that separates: '65x15, 72,5x10' is two rows.
+    All fields are text. `kind`, `sets`, `load_kind` with `load_value`, `reps` ('8', '6-8', '5+', 'failure',
+    '30 s', '20 m'), `rir`, `rest` between sets, `side`, `hold`; and `ladder`, which each kind reads its own way:
+
+    - pyramids: a row a set, '65x15, 75x10, 85x6 @ 2' (load x reps @ RIR); no load and reps fields
+    - drop_set: '-20% x 2', '1 down x 2', '80/65/50' (names the first load too) or '/ 60 kg x 8 / 40 kg x failure'
+    - light_to_heavy: '+10% x 2', '1 up x 2', '40/50/65/80'
+    - rest_pause: '+3 x 20 s' (three more bouts), '+4 +3 +2; 20 s' (of so many reps), 'to 20 reps x 20 s'
+    - cluster: '(2+2+1) 15 s', or with sets and reps '4x5 (2+2+1) 15 s'; reps, if typed, are those of the whole set
+    - wave: '80x7, 85x5, 90x3 / 82x7, 87x5, 92x3', or '7,5,3 / 7,5,3' where reps and RIR decide the loads
+    - top_back_off: '3 x 8 @ -10 %', ';' between groups; sets, load and reps are those of the top set
+    - quota: '5000 kg' of load x reps; sets is the most it may take
+    - straight, open_last: empty. open_last: reps '5' is the least of the last set, rir where it stops
+
+    A blank or ';' must follow a comma that separates: '65x15, 72,5x10' is two rows. `unit` is that of
+    fixed loads and quotas typed without one.
     """
     if not isinstance(fields, Mapping):
         raise EngineError("fields", fields, "a mapping of field names to text")
@@ -198,40 +156,94 @@ def scheme_from_fields(fields: Mapping[str, str], unit: str) -> Scheme:
         raise FieldErrors(reader.errors)
     reader.text["kind"] = kind
     rest = reader.read("rest", read_rest, reader.text["rest"]) if reader.text["rest"] else 120
-    build = {"straight": _build_straight, "drop_set": _build_drop_set}.get(kind, _build_pyramid)
-    made = build(reader, kind)
+    made = _BUILD.get(kind, _build_pyramid)(reader, kind)
     if rest is not None and made is not None and not reader.errors:
-        scheme: Scheme | None = reader.read("rest", lambda: reader.finish(Scheme(**made, rest_s=rest)))
+        fault = "reps" if kind in ("open_last", "quota") else "ladder" if kind in _LISTED else "rest"
+        whole = reader.read(fault, lambda: Scheme(**made))
+        scheme: Scheme | None = whole and reader.read("rest", lambda: reader.finish(replace(whole, rest_s=rest)))
         if scheme is not None:
             return scheme
     raise FieldErrors(reader.errors)
 
 
-def _build_straight(reader: _Reader, kind: str) -> dict[str, Any] | None:
+def _build_straight(reader: _Reader, kind: str) -> Made:
     step, sets = reader.step(), reader.sets()
-    if step is not None and step.load.is_drop:
-        reader.errors["load_kind"] = "A first step cannot be a drop: there is no step before it."
     return {"kind": kind, "sets": sets, "step": step} if step else None
 
 
-def _build_pyramid(reader: _Reader, kind: str) -> dict[str, Any] | None:
+def _build_open_last(reader: _Reader, kind: str) -> Made:
+    reader.text["reps"] = reader.text["reps"].rstrip("+ ")
+    return _build_straight(reader, kind)
+
+
+def _build_quota(reader: _Reader, kind: str) -> Made:
+    made, target = _build_straight(reader, kind), reader.read("ladder", read_quota, reader.text["ladder"], reader.unit)
+    return {**made, "target": target[0], "target_unit": target[1]} if made and target else None
+
+
+def _ladder(kind: str, rows: tuple[StepRule, ...] | None, reader: _Reader, example: str) -> Made:
+    if rows is not None and not 1 <= len(rows) <= 20:
+        reader.errors["ladder"] = f"Write 1 to 20 rows such as {example}."
+    return {"kind": kind, "sets": len(rows), "ladder": rows} if rows and not reader.errors else None
+
+
+def _build_pyramid(reader: _Reader, kind: str) -> Made:
     rir = reader.rir()
-    parts = _items(reader.text["ladder"], _BETWEEN_ROWS)
+    parts = split(reader.text["ladder"], BETWEEN_ROWS)
     if not parts or len(parts) > 20:
         reader.errors["ladder"] = "Write 1 to 20 rows such as 65x15, 75x10, 85x6."
         return None
-    rows = tuple(reader.read("ladder", _row, part, reader.unit, None, rir) for part in parts)
+    rows = tuple(reader.read("ladder", read_row, part, reader.unit, None, rir) for part in parts)
     if None in rows or reader.errors:
         return None
-    if any(row.load.is_drop for row in rows):
+    if any(row.load.is_relative for row in rows):
         reader.errors["ladder"] = "Each row of a pyramid needs a load of its own, such as 75 x 10."
     return {"kind": kind, "sets": len(rows), "ladder": rows}
 
 
-def _build_drop_set(reader: _Reader, kind: str) -> dict[str, Any] | None:
-    text = reader.text["ladder"]
+def _build_wave(reader: _Reader, kind: str) -> Made:
+    rir = reader.rir()
+    load = LoadRule("effort") if rir is not None else None
+    rows = reader.read("ladder", read_waves, reader.text["ladder"], reader.unit, load, rir)
+    return _ladder(kind, rows, reader, "80x7, 85x5, 90x3 / 82x7, 87x5, 92x3")
+
+
+def _build_top_back_off(reader: _Reader, kind: str) -> Made:
+    top, tops = reader.step(), reader.sets()
+    if top is None:
+        return None
+    rows = reader.read("ladder", read_back_offs, reader.text["ladder"], reader.unit, top, tops)
+    return _ladder(kind, rows, reader, "3 x 8 @ -10 %")
+
+
+def _build_rest_pause(reader: _Reader, kind: str) -> Made:
+    first, sets = reader.step(), reader.sets()
+    read = reader.read("ladder", read_bouts, reader.text["ladder"] or "+2 x 20 s", first) if first else None
+    if read is None:
+        return None
+    (step, *bouts), target = read
+    unit = "reps" if target else ""
+    return {"kind": kind, "sets": sets, "step": step, "drops": bouts, "target": target, "target_unit": unit}
+
+
+def _build_cluster(reader: _Reader, kind: str) -> Made:
+    load, rir, sets = reader.load(), reader.rir(), reader.sets()
+    if load is None or reader.errors:
+        return None
+    read = reader.read("ladder", read_cluster, reader.text["ladder"], load, rir)
+    if read is None:
+        return None
+    (step, *bouts), written, total = read
+    if reader.text["reps"] not in ("", str(total)):
+        reader.errors["reps"] = f"The bouts add up to {total} reps; write that or leave it out."
+    return {"kind": kind, "sets": written or sets, "step": step, "drops": bouts}
+
+
+def _build_drop_set(reader: _Reader, kind: str) -> Made:
+    text, rises = reader.text["ladder"], kind == "light_to_heavy"
     if not text:
-        reader.errors["ladder"] = "Write the drops: 80/65/50, or -20% x 2, or 1 down x 2."
+        example = "40/50/65, or +10% x 2, or 1 up x 2" if rises else "80/65/50, or -20% x 2, or 1 down x 2"
+        reader.errors["ladder"] = f"Write the {'loads' if rises else 'drops'}: {example}."
         return None
     if not reader.text["load_value"] and reader.text["load_kind"] in ("", "percent"):
         reader.text["load_value"] = "100"  # only until the list names its first load
@@ -239,77 +251,89 @@ def _build_drop_set(reader: _Reader, kind: str) -> dict[str, Any] | None:
     else:
         unnamed = False
     first = reader.step()
-    if first is None:
-        return None
-    read = reader.read("ladder", _drops, text, reader.unit, first)
-    if read is None:
+    read = reader.read("ladder", read_drops, text, reader.unit, first) if first else None
+    if first is None or read is None:
         return None
     named, drops = read
     if named is None and unnamed:
-        reader.errors["load_value"] = "Write the first load of the drop set."
+        reader.errors["load_value"] = f"Write the first load of the {'set' if rises else 'drop set'}."
     if not 1 <= len(drops) <= 11:
-        reader.errors["ladder"] = f"The list has {len(drops)} drops; it should have 1 to 11."
+        reader.errors["ladder"] = f"The list has {len(drops)} {'rises' if rises else 'drops'}; it should have 1 to 11."
         return None
     return {"kind": kind, "sets": reader.sets(), "step": named or first, "drops": drops}
 
 
+_BUILD: dict[str, Callable[[_Reader, str], Made]] = {
+    "straight": _build_straight,
+    "open_last": _build_open_last,
+    "quota": _build_quota,
+    "wave": _build_wave,
+    "top_back_off": _build_top_back_off,
+    "drop_set": _build_drop_set,
+    "light_to_heavy": _build_drop_set,
+    "rest_pause": _build_rest_pause,
+    "cluster": _build_cluster,
+}
+_LISTED = ("drop_set", "light_to_heavy", "rest_pause", "cluster", "wave", "top_back_off")
+
+
 def scheme_to_fields(scheme: Scheme, unit: str) -> dict[str, str]:
-    """Flat fields that read back as the same scheme; EngineError for a series, which has no flat form."""
+    """Flat fields that read back as the same scheme; EngineError for one without a flat form, such as a series."""
     instance("scheme", scheme, Scheme)
     one_of("unit", unit, UNITS)
     if scheme.kind == "series":
         raise EngineError("scheme kind", "series", "one that fits one line: edit a series part by part")
     rows = scheme.ladder or tuple(s for s in (scheme.step, *scheme.drops) if s)
-    if any(row.rest_s for row in rows) or len({(row.side, row.hold) for row in rows}) > 1:
+    paused = scheme.kind in ("rest_pause", "cluster")
+    if any(row.rest_s for row in rows if not paused) or len({(row.side, row.hold) for row in rows}) > 1:
         raise EngineError("steps", scheme.kind, "alike in side and hold and without rests inside a set")
     made = dict.fromkeys(FIELDS, "") | {
         "kind": scheme.kind,
         "sets": str(scheme.sets),
         "rest": plain(scheme.rest_s),
+        "side": rows[0].side,
+        "hold": rows[0].hold,
     }
-    made |= {"side": rows[0].side, "hold": rows[0].hold}
+    made |= _list_fields(scheme)
+    if scheme.kind in ("rest_pause", "cluster", "wave", "top_back_off", "light_to_heavy"):
+        _check_back(scheme, made, unit)
+    return made
+
+
+def _check_back(scheme: Scheme, made: dict[str, str], unit: str) -> None:
+    """The kinds with a notation of their own can hold more than it can say."""
+    try:
+        same = scheme_from_fields(made, unit) == scheme
+    except EngineError:
+        same = False
+    if not same:
+        raise EngineError("steps", scheme.kind, "regular enough for one line")
+
+
+def _list_fields(scheme: Scheme) -> dict[str, str]:
+    kind, step = scheme.kind, scheme.step
+    if kind == "wave":
+        rir, effort = scheme.ladder[0].rir, LoadRule("effort")
+        if all(row.load == effort and row.rir == rir for row in scheme.ladder):
+            return {"load_kind": "effort", "rir": plain(rir or 0), "ladder": waves_text(scheme, True)}
+        return {"ladder": waves_text(scheme, False)}
+    if kind == "top_back_off":
+        tops, text = back_offs_text(scheme)
+        return _step_fields(scheme.ladder[0]) | {"sets": str(tops), "ladder": text}
     if scheme.ladder:
-        return made | {"ladder": "; ".join(_row_text(row) for row in scheme.ladder)}
-    step = scheme.step
+        return {"ladder": "; ".join(row_text(row) for row in scheme.ladder)}
     assert step is not None
-    made |= {"load_kind": step.load.kind, "load_value": _value_text(step.load), "reps": _rep_text(step.reps)}
-    made["rir"] = "" if step.rir is None else plain(step.rir)
-    return made | {"ladder": _drop_text(step, scheme.drops)}
+    made = _step_fields(step)
+    if kind == "cluster":
+        total = sum(row.reps.low for row in (step, *scheme.drops))
+        return made | {"reps": str(total), "ladder": cluster_text(scheme)}
+    if kind == "quota":
+        return made | {"ladder": f"{scheme.target} {scheme.target_unit}"}
+    if kind == "rest_pause":
+        return made | {"ladder": bouts_text(scheme)}
+    return made | {"ladder": drops_text(step, scheme.drops)} if scheme.drops else made
 
 
-def _drop_text(first: StepRule, drops: tuple[StepRule, ...]) -> str:
-    alike = all((drop.reps, drop.rir) == (first.reps, first.rir) for drop in drops)
-    if not drops:
-        return ""
-    if alike and drops[0].load.is_drop and len({drop.load for drop in drops}) == 1:
-        return f"{_load_text(drops[0].load)} x {len(drops)}"
-    named = not drops[0].load.is_drop and first.load.kind != "effort"
-    text = " / ".join(
-        _load_text(r.load) if alike else _row_text(r, first.rir) for r in ((first, *drops) if named else drops)
-    )
-    return text if named or drops[0].load.is_drop else f"/ {text}"
-
-
-def _row_text(row: StepRule, usual_rir: float | None = None) -> str:
-    told = row.reps.kind == "failure" or row.rir == usual_rir
-    rir = "" if told else f" @ {'-' if row.rir is None else plain(row.rir)}"
-    return f"{_load_text(row.load)} x {_rep_text(row.reps)}{rir}"
-
-
-def _rep_text(reps: RepRule) -> str:
-    if reps.kind == "failure":
-        return "failure"
-    unit = {"seconds": " s", "metres": " m"}.get(reps.kind, "")
-    return (f"{reps.low}-{reps.high}" if reps.kind == "range" else str(reps.low)) + unit
-
-
-def _value_text(load: LoadRule) -> str:
-    if load.kind == "fixed":
-        return f"{format_load(int(load.value or 0))} {load.unit}"
-    return "" if load.value is None else plain(load.value)
-
-
-def _load_text(load: LoadRule) -> str:
-    text = _value_text(load)
-    wrap = {"percent": "{}%", "rep_max": "{}RM", "drop_percent": "-{}%", "drop_places": "{} down"}
-    return wrap.get(load.kind, "{}").format(text)
+def _step_fields(step: StepRule) -> dict[str, str]:
+    made = {"load_kind": step.load.kind, "load_value": value_text(step.load), "reps": rep_text(step.reps)}
+    return made | {"rir": "" if step.rir is None else plain(step.rir)}

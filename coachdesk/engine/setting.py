@@ -36,14 +36,15 @@ class Setting:
     rules: Rules
 
 
-def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules) -> Setting:
-    """The setting of a planned exercise for a client."""
+def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules, side: str = "b") -> Setting:
+    """The setting of a planned exercise for a client; a side's own maximum goes before that of both."""
+    own = {"l": plan.strength_left, "r": plan.strength_right}.get(side)
     equipment = plan.equipment or _ALWAYS_THERE.get(plan.exercise.equipment_kind)
     unit = equipment.unit if equipment else ""
     if not equipment:
         unit = next((step.load.unit for steps in expand(plan.scheme) for step in steps if step.load.unit), "")
     careful = client.is_careful(rules.older_age)
-    return Setting(plan.exercise, equipment, plan.strength, unit or "kg", careful, client.body_kg, rules)
+    return Setting(plan.exercise, equipment, own or plan.strength, unit or "kg", careful, client.body_kg, rules)
 
 
 class Scale:
@@ -51,9 +52,11 @@ class Scale:
 
     def __init__(self, setting: Setting) -> None:
         self.unit = setting.unit
-        self.loads = _makeable(setting.equipment) if setting.equipment else ()
         body = setting.exercise.body_share * (setting.body_kg or 0.0)
         self.offset = from_kg(body, self.unit) if body else 0.0
+        every = _makeable(setting.equipment) if setting.equipment else ()
+        # assistance of more than the body weighs moves nothing
+        self.loads = tuple(load for load in every if load + self.offset > 0) if self.offset else every
         share, on_body = setting.exercise.body_share, isinstance(setting.equipment, BodyWeight)
         # body weight without its share or mass: a maximum says nothing of the load that is moved
         self.no_mass = (share > 0 and setting.body_kg is None) or (on_body and not body)
@@ -63,7 +66,15 @@ class Scale:
 
     def fraction(self, load: int) -> float | None:
         """Load as a fraction of the mean 1RM, moved body mass included."""
-        return (load + self.offset) / self.mean if self.mean else None
+        return max(0.0, load + self.offset) / self.mean if self.mean else None
+
+    def system(self, load: int) -> int | None:
+        """What is moved at `load`, in thousandths; None when the body mass in it is not known."""
+        return None if self.no_mass else max(0, round(load + self.offset))
+
+    def told(self, load: float) -> float:
+        """A load as sentences name it: what is moved, in units, the body's part included."""
+        return in_units(load + self.offset)
 
 
 @lru_cache(maxsize=4096)

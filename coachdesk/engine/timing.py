@@ -33,6 +33,11 @@ def gap_seconds(step: PrescribedStep, last_of_set: bool, change_s: float) -> flo
     return step.rest_s if last_of_set else max(step.rest_s, change_s)
 
 
+def change_within(set_kind: str, change_s: float) -> float:
+    """Seconds to change the load between two bouts of a set of this kind: none where the load stays."""
+    return 0.0 if set_kind in ("rest_pause", "cluster") else change_s
+
+
 def sets_seconds(sets: Sequence[Sequence[PrescribedStep]], exercise: ExerciseTraits, rules: Rules = DEFAULT) -> float:
     """Seconds of the working sets with rests between and change-overs inside; nothing after the last step."""
     instance("exercise", exercise, ExerciseTraits)
@@ -43,7 +48,7 @@ def sets_seconds(sets: Sequence[Sequence[PrescribedStep]], exercise: ExerciseTra
         for i, step in enumerate(members):
             instance("step", step, PrescribedStep)
             total += rest + _step_seconds(step, exercise, rules)
-            rest = gap_seconds(step, i == len(members) - 1, change)
+            rest = gap_seconds(step, i == len(members) - 1, change_within(step.set_kind, change))
     return total
 
 

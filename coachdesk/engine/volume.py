@@ -42,7 +42,19 @@ def count_set(steps: Sequence[PrescribedStep], rules: Rules = DEFAULT) -> Count:
     return _count_set(members, rules)
 
 
+def set_share(steps: Sequence[PrescribedStep]) -> float:
+    """1, or 0.5 for a set done on one side only: half of a left-plus-right set."""
+    return 0.5 if steps[0].side != "b" and all(step.side == steps[0].side for step in steps) else 1.0
+
+
 def _count_set(steps: tuple[PrescribedStep, ...], rules: Rules) -> Count:
+    if steps[-1].side != steps[0].side:  # side by side: each is half of the set
+        sides = dict.fromkeys(step.side for step in steps)
+        each = [_count_set(tuple(step for step in steps if step.side == side), rules) for side in sides]
+        low, usual, high = (
+            sum(row) / len(each) for row in zip(*((c.low, c.default, c.high) for c in each), strict=True)
+        )
+        return Count(low, usual, high)
     first = steps[0].effort_rir
     if first is None:
         return Count(0.0, 1.0, 1.0)
@@ -65,8 +77,7 @@ def count_sets(sets: Sequence[Sequence[PrescribedStep]], rules: Rules = DEFAULT)
     instance("rules", rules, Rules)
     for steps in items("sets", sets):
         one = count_set(steps, rules)
-        # a set done on one side is half of a left-plus-right set
-        share = 0.5 if steps[0].side in ("l", "r") else 1.0
+        share = set_share(steps)
         low, default, high = low + share * one.low, default + share * one.default, high + share * one.high
     return Count(low, default, high)
 

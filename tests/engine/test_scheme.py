@@ -172,7 +172,7 @@ def test_every_wrong_field_is_named_at_once():
 @pytest.mark.parametrize(
     ("fields", "field"),
     [
-        ({"kind": "cluster"}, "kind"),
+        ({"kind": "giant"}, "kind"),
         ({"kind": "drop_set"}, "ladder"),
         ({"kind": "drop_set", "ladder": "80"}, "ladder"),
         ({"kind": "ascending_pyramid", "ladder": ""}, "ladder"),
