@@ -12,11 +12,13 @@ from coachdesk.engine.equations import CURVE_NAMES
 from coachdesk.engine.number_words import group_of, rule_basis, rule_unit, words_for
 
 PERCENT_UNITS = ("of ", "share")
+# A place on a scale reads like a share and is none.
+SCALES = ("of 10",)
 # What a coach may type, by unit; the engine takes more, but a slip of the finger should be asked about here.
 RANGES: dict[str, tuple[float, float]] = {
     "%": (0, 1000), "h": (0, 336), "s": (0, 3600), "min": (0, 240), "RIR": (0, 10), "reps": (1, 100), "sets": (0, 40),
     "sets a week": (0, 60), "units": (0, 60), "weeks": (0, 104), "days": (0, 730), "years": (5, 120), "x": (0.1, 10),
-    "x habit": (0.1, 10), "sessions": (1, 60), "sessions a week": (0, 14),
+    "of 10": (0, 10), "reports": (1, 20), "x habit": (0.1, 10), "sessions": (1, 60), "sessions a week": (0, 14),
 }  # fmt: skip
 NUMBER = re.compile(r"[+-]?\d{1,9}(?:[.,]\d{1,6})?", re.ASCII)
 LONGEST = 80
@@ -40,7 +42,7 @@ class RuleSpec:
 
 def is_percent(name: str) -> bool:
     """Whether a rule is a share that people write as a percentage."""
-    return name != "warmup" and rule_unit(name).startswith(PERCENT_UNITS)
+    return name != "warmup" and rule_unit(name).startswith(PERCENT_UNITS) and rule_unit(name) not in SCALES
 
 
 def unit_words(name: str) -> str:

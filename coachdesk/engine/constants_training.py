@@ -11,6 +11,7 @@ CSCCA = "CSCCa/NSCA 2019 Strength Cond J 41(3):1-23 doi:10.1519/SSC.000000000000
 RAWSON = "Rawson ES et al 2017 Sports Med 47(S1):33-49"
 HANDBOOK = "Haff GG, Triplett NT (eds) 2016 Essentials of Strength Training and Conditioning, 4th ed"
 RICHENS = "Richens B, Cleather DJ 2014 Biol Sport"
+PAIN = "pain-monitoring model, from memory"
 WILLIAMS = "Williams MA et al 2007 Circulation 116:572-584 doi:10.1161/CIRCULATIONAHA.107.185214"
 
 Row = tuple[str, float, str, str, str]
@@ -67,4 +68,11 @@ TRAINING_ROWS: tuple[Row, ...] = (
     ("exposure_extra", 0.5, "of the impulse", MODEL + ": first time; halved each time after", "model"),
     ("exposure_sessions", 3, "sessions", MODEL, "model"),
     ("minutes_prior", 5, "sessions", MODEL + ": weight of 'as planned'", "model"),
+    ("pain_go_on", 2, "of 10", PAIN, "from memory"),
+    ("pain_hold", 5, "of 10", PAIN, "from memory"),
+    ("pain_running", 2, "reports", f"{PAIN}; how many: {TRADE}", "from memory"),
+    ("pain_days", 28, "days", TRADE + ": older reports no longer answer for today", "trade"),
+    ("pain_step_rir", 3, "RIR", TRADE + ": an easier exercise begins by effort", "trade"),
+    ("interval_90", 1.6449, "SD", "half a 90 % interval of the normal distribution", "computed"),
+    ("symmetry_below", 0.90, "of the stronger side", TRADE + " in rehabilitation", "trade"),
 )

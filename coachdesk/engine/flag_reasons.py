@@ -40,8 +40,8 @@ FLAG_TEMPLATES: dict[str, str] = {
     "the house rule is {most} %.",
     "target_impossible": "{exercise}, set {set}: {reps:rep} {reps:is/are} asked for, and about {expected} "
     "can be expected.",
-    "load_jump": "{exercise}: {load} {unit} x {reps} asks {percent} % more than {before} {unit} x {before_reps}, "
-    "the hardest set of the last four weeks; the house rule is {most} %.",
+    "load_jump": "{exercise}: {load} {unit} x {reps} asks {percent} % more than the hardest set of the last four weeks, "
+    "which was like {before} {unit} x {reps}; the house rule is {most} %.",
     "maximum_old": "{exercise}: the maximum behind this {rule} was last seen {days:day} ago; the house rule is "
     "{most:day}.",
     "maximum_guessed": "{exercise}: the maximum behind this {rule} is known to within {percent} % either way; "
@@ -59,4 +59,13 @@ FLAG_TEMPLATES: dict[str, str] = {
     "minutes), and the next 7 are planned alike, {planned}; the house rule is below {most}.",
     "layoff": "{days:day} without a session before {session}: {words}. Planned {sets:set} a session in "
     "{which}, usual {usual}.",
+    "pain_go_on": "{exercise}: pain {pain} of 10{morning}; up to {limit} goes on as planned.",
+    "pain_hold": "{exercise}: pain {pain} of 10{morning}; from more than {low} up to {high} load and sets stay as "
+    "they are.",
+    "pain_step_down": "{exercise}: pain {pain} of 10{morning}; above {high}, or worse the next morning, asks for one "
+    "step down the regression chain.",
+    "pain_refer": "{exercise}: pain {pain} of 10{morning}, and {running:report} running ask for a step down: "
+    "refer or review, and write what was decided.",
+    "symmetry": "{exercise}: the {side} side is estimated at {percent} % of the other ({low}-{high} % by the "
+    "intervals); the note begins below {limit} %.",
 }

@@ -99,6 +99,12 @@ class Rules:
     exposure_extra: float = value("exposure_extra")
     exposure_sessions: float = value("exposure_sessions")
     minutes_prior: float = value("minutes_prior")
+    pain_go_on: float = value("pain_go_on")
+    pain_hold: float = value("pain_hold")
+    pain_running: float = value("pain_running")
+    pain_days: float = value("pain_days")
+    pain_step_rir: float = value("pain_step_rir")
+    symmetry_below: float = value("symmetry_below")
     warmup: tuple[tuple[float, int], ...] = ((0.50, 8), (0.70, 4), (0.85, 2))
 
     def __post_init__(self) -> None:

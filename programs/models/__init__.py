@@ -1,11 +1,12 @@
 """Exercises, strength, programmes and what was handed out, split by noun."""
 
 from programs.models.exercise import Exercise, ExerciseMuscle, Substitute
+from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
 from programs.models.sheet import FlagDecision, IssuedSheet
 from programs.models.strength import StrengthEstimate, StrengthObservation
 
 __all__ = [
-    "Block", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PlannedExercise", "PlannedSession",
-    "Program", "Scheme", "StrengthEstimate", "StrengthObservation", "Substitute",
+    "Block", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport", "PlannedExercise",
+    "PlannedSession", "Program", "Scheme", "StrengthEstimate", "StrengthObservation", "Substitute",
 ]  # fmt: skip

@@ -32,6 +32,7 @@ class Exercise(models.Model):
     rep_kind = models.CharField(max_length=7, choices=RepKind.choices, default=RepKind.REPS)
     endurance = models.FloatField(default=1.0)
     spotter = models.BooleanField(default=False)
+    easier = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="harder")
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:

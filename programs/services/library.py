@@ -3,6 +3,7 @@
 from django.db import transaction
 
 from coachdesk.practice.text import fold
+from programs.library.chains import EASIER
 from programs.library.exercises import LIBRARY
 from programs.models import Exercise, ExerciseMuscle, Substitute
 
@@ -19,6 +20,10 @@ def load_library() -> int:
             row.spotter, row.endurance = one.spotter, one.endurance
             row.full_clean()
             row.save()
+        for code, easier in EASIER.items():
+            if known[code].easier_id != known[easier].pk:
+                known[code].easier = known[easier]
+                known[code].save(update_fields=["easier"])
         mine = [known[one.code].pk for one in LIBRARY]
         ExerciseMuscle.objects.filter(exercise__in=mine).delete()
         Substitute.objects.filter(exercise__in=mine).delete()

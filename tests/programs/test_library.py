@@ -6,8 +6,11 @@ from collections import Counter
 import pytest
 
 from coachdesk.engine import MUSCLES
+from programs.library.chains import EASIER
 from programs.library.entry import EQUIPMENT_KINDS, PATTERNS, REP_KINDS, LibraryExercise, entry
 from programs.library.exercises import LIBRARY, library_exercise
+from programs.models import Exercise
+from programs.services import load_library
 
 MUSCLE_CODES = {muscle.code for muscle in MUSCLES}
 each_exercise = pytest.mark.parametrize("exercise", LIBRARY, ids=lambda exercise: exercise.code)
@@ -116,3 +119,22 @@ def test_entry_splits_lists_and_takes_endurance_from_the_pattern() -> None:
 def test_unknown_code_names_itself() -> None:
     with pytest.raises(KeyError, match="no library exercise 'flying_squat'"):
         library_exercise("flying_squat")
+
+
+@pytest.mark.parametrize("code", EASIER)
+def test_a_regression_chain_ends_and_keeps_the_kind_of_repetition_and_a_muscle(code: str) -> None:
+    seen = [code]
+    while seen[-1] in EASIER:
+        seen.append(EASIER[seen[-1]])
+        assert len(set(seen)) == len(seen)
+    here, there = library_exercise(code), library_exercise(EASIER[code])
+    assert here.rep_kind == there.rep_kind
+    assert {name for name, _ in here.muscles} & {name for name, _ in there.muscles}
+
+
+@pytest.mark.django_db
+def test_loading_the_library_twice_links_each_exercise_to_the_easier_one() -> None:
+    load_library()
+    load_library()
+    rows = {row.code: row for row in Exercise.objects.filter(practice=None).select_related("easier")}
+    assert {code: row.easier.code for code, row in rows.items() if row.easier} == EASIER
