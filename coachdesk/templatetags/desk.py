@@ -36,7 +36,8 @@ def number(value: float | None, places: int = 1) -> str:
     if value is None:
         return "·"
     text = f"{value:.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
 
 
 @register.filter
