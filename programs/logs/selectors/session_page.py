@@ -93,6 +93,10 @@ class EstimateChange:
     def moved_kg(self) -> float | None:
         return self.after.mean_kg - self.before.mean_kg if self.before and self.after else None
 
+    @property
+    def dropped_kg(self) -> float:
+        return max(0.0, -(self.moved_kg or 0.0))
+
 
 @dataclass(frozen=True)
 class SessionPage:
