@@ -2,6 +2,7 @@
 
 from .because import Because, sentence
 from .constants import CONSTANTS, Constant
+from .context import PRECAUTIONS, Context, LoadDone, precaution
 from .curves import fraction_for_reps, is_extension, one_rep_max, reps_for_fraction
 from .edits import apply_edits
 from .effort import rir_for_rpe, rpe_for_rir
@@ -25,6 +26,7 @@ from .fatigue import fatigue_on, half_life_hours, impulse_units
 from .flag_recovery import hard_from, needed_days
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
+from .habit import Habit, habit
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
 from .muscles import MUSCLES, Muscle, muscle
@@ -54,6 +56,7 @@ from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
 
 __all__ = [
     "CONSTANTS",
+    "PRECAUTIONS",
     "DEFAULT",
     "FIELDS",
     "MUSCLES",
@@ -64,6 +67,7 @@ __all__ = [
     "BodyWeight",
     "ClientTraits",
     "Constant",
+    "Context",
     "Count",
     "Dumbbells",
     "Edit",
@@ -74,7 +78,9 @@ __all__ = [
     "FieldErrors",
     "FixedBars",
     "Flag",
+    "Habit",
     "Load",
+    "LoadDone",
     "LoadRule",
     "Muscle",
     "MuscleSession",
@@ -113,6 +119,7 @@ __all__ = [
     "format_load",
     "fraction_for_reps",
     "from_kg",
+    "habit",
     "half_life_hours",
     "hard_from",
     "impulse_units",
@@ -128,6 +135,7 @@ __all__ = [
     "places_down",
     "planned_seconds",
     "plates_per_side",
+    "precaution",
     "predict_steps",
     "prescribe_session",
     "prescribe_weeks",

@@ -24,10 +24,13 @@ def apply_edits(
             client = replace(client, marks=tuple(mark for mark in client.marks if mark[0] != edit.key))
         elif (edit.target, edit.field) == ("session", "day"):
             made = _moved(made, edit)
-        elif edit.target == "exercise" and edit.field in ("scheme", "remove"):
+        elif (edit.target, edit.field) == ("session", "remove"):
+            made = _without(made, edit)
+        elif edit.target == "exercise" and edit.field in ("scheme", "remove", "last"):
             made = _changed(made, edit)
         else:
-            raise EngineError("edit", (edit.target, edit.field), "exercise scheme or remove, session day, client mark")
+            right = "exercise scheme, last or remove, session day or remove, client mark"
+            raise EngineError("edit", (edit.target, edit.field), right)
     return made, client
 
 
@@ -36,6 +39,12 @@ def _moved(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan, 
         raise EngineError("session key", edit.key, "that of a session in the plan")
     # replace() checks the new day
     return tuple(replace(s, day=edit.value) if s.key == edit.key else s for s in sessions)  # type: ignore[arg-type]
+
+
+def _without(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan, ...]:
+    if edit.key not in [session.key for session in sessions]:
+        raise EngineError("session key", edit.key, "that of a session in the plan")
+    return tuple(s for s in sessions if s.key != edit.key)
 
 
 def _changed(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan, ...]:
@@ -54,6 +63,9 @@ def _changed(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan
 def _exercises(session: SessionPlan, edit: Edit) -> tuple[ExercisePlan, ...]:
     if edit.field == "remove":
         return tuple(plan for plan in session.exercises if plan.key != edit.key)
+    if edit.field == "last":
+        rest = tuple(plan for plan in session.exercises if plan.key != edit.key)
+        return rest + tuple(plan for plan in session.exercises if plan.key == edit.key)
     return tuple(
         replace(plan, scheme=edit.value) if plan.key == edit.key else plan  # type: ignore[arg-type]
         for plan in session.exercises

@@ -40,8 +40,8 @@ FLAG_TEMPLATES: dict[str, str] = {
     "the house rule is {most} %.",
     "target_impossible": "{exercise}, set {set}: {reps:rep} {reps:is/are} asked for, and about {expected} "
     "can be expected.",
-    "load_jump": "{exercise}: {load} {unit} x {reps} asks {percent} % more than the hardest set of the last four weeks, "
-    "which was like {before} {unit} x {reps}; the house rule is {most} %.",
+    "load_jump": "{exercise}: {load} {unit} x {reps} asks {percent} % more than the hardest set of the last four "
+    "weeks, which was like {before} {unit} x {reps}; the house rule is {most} %.",
     "maximum_old": "{exercise}: the maximum behind this {rule} was last seen {days:day} ago; the house rule is "
     "{most:day}.",
     "maximum_guessed": "{exercise}: the maximum behind this {rule} is known to within {percent} % either way; "

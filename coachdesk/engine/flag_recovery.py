@@ -9,10 +9,13 @@ from itertools import pairwise
 
 from .because import Because
 from .constants import source
+from .errors import instance, number
+from .flag_tools import count_words, difference, name_of, weekday, weeks_words
 from .flags import Edit, Flag, Remedy, Where
 from .muscles import muscle
 from .plans import ClientTraits, SessionPlan
 from .rules import Rules
+from .scheme import Scheme
 from .scheme_edits import set_count, with_rir, with_sets
 from .summary import MuscleSession, SessionSummary, summary
 
@@ -43,11 +46,16 @@ def _slow(client: ClientTraits, rules: Rules) -> bool:
 
 def hard_from(client: ClientTraits, rules: Rules) -> float:
     """Units from which a session is a high-fatigue session for a muscle."""
+    instance("client", client, ClientTraits)
+    instance("rules", rules, Rules)
     return rules.high_fatigue_careful if _slow(client, rules) else rules.high_fatigue
 
 
 def needed_days(failure_sets: float, client: ClientTraits, rules: Rules) -> int:
     """Calendar days to the next hard session after one with this many sets to failure or with drops."""
+    instance("client", client, ClientTraits)
+    instance("rules", rules, Rules)
+    number("sets to failure", failure_sets, 0, 1000)
     long = failure_sets >= rules.long_gap_failure_sets or _slow(client, rules)
     hours = rules.hours_apart_long if long else rules.hours_apart
     return int(-(-hours // 24))
@@ -95,15 +103,34 @@ def _flag(pairs: list[_Pair], sessions: Sequence[SessionSummary], client: Client
         ("days", second.day - first.day),
         ("needed", worst.needed_days),
     )
-    remedies = [Remedy("Make the second session lighter", _lighter(pairs, client, rules))]
+    lighter = _lighter(pairs, client, rules)
+    remedies = [Remedy(_lighter_label(pairs, lighter, rules), lighter)]
     moves = _moves(pairs, sessions, client, rules)
     if moves:
-        remedies.insert(0, Remedy("Move the second session to a day with enough distance", moves))
+        remedies.insert(0, Remedy(move_label(name_of(second), pairs, moves), moves))
     basis = source("hours_apart_long" if worst.needed_days > 2 else "hours_apart")
     where = Where(second.week_no, second.key, None, worst.first.code)
     weeks = tuple(sorted({pair.second.session.plan.week_no for pair in pairs}))
     because = Because("sessions_too_close", numbers)
     return Flag("sessions_too_close", "check", where, numbers, because, basis, tuple(remedies), weeks)
+
+
+def move_label(name: str, pairs: Sequence[object], moves: Sequence[Edit]) -> str:
+    """'Move Chest and arms to Thursday', with the weeks when there are several."""
+    days = [edit.value for edit in moves if isinstance(edit.value, int)]
+    weeks = weeks_words(day // 7 + 1 for day in days) if len(days) > 1 else ""
+    return f"Move {name} to {' or '.join(dict.fromkeys(weekday(day)[:3] for day in sorted(days)))}{weeks}"
+
+
+def _lighter_label(pairs: list[_Pair], edits: tuple[Edit, ...], rules: Rules) -> str:
+    plans = {pair.second.session.plan.key: pair.second.session.plan for pair in pairs}
+    rows = {one.key: one for plan in plans.values() for one in plan.exercises}
+    off = sum(set_count(rows[e.key].scheme) - (set_count(e.value) if isinstance(e.value, Scheme) else 0) for e in edits)
+    first = next(iter(plans.values()))
+    weeks = {plan.week_no for plan in plans.values()}
+    tail = weeks_words(weeks) if len(weeks) > 1 else ""
+    fewer = f" and {count_words(off, 'set')} fewer" if off else ""
+    return f"{name_of(first)}, {weekday(first.day)}: {rules.untrained_rir:g} in reserve{fewer}{tail}"
 
 
 def _moves(
@@ -163,20 +190,9 @@ def _lighten(
         kept = [one for one in made.exercises if one is not most or n]
         less = [replace(one, scheme=with_sets(one.scheme, n)) if one is most else one for one in kept]
         made = replace(made, exercises=tuple(less))
-    return _difference(plan, made)
+    return difference(plan, made)
 
 
 def _too_hard(plan: SessionPlan, codes: tuple[str, ...], limit: float, client: ClientTraits, rules: Rules) -> bool:
     fatigue = dict(summary(plan, client, rules).fatigue)
     return any(code in fatigue and fatigue[code].units >= limit for code in codes)
-
-
-def _difference(before: SessionPlan, after: SessionPlan) -> tuple[Edit, ...]:
-    left = {one.key: one.scheme for one in after.exercises}
-    edits = []
-    for one in before.exercises:
-        if one.key not in left:
-            edits.append(Edit("exercise", one.key, "remove", None))
-        elif left[one.key] != one.scheme:
-            edits.append(Edit("exercise", one.key, "scheme", left[one.key]))
-    return tuple(edits)

@@ -10,13 +10,13 @@ from .constants import source
 from .errors import EngineError, instance
 from .flags import Edit, Flag, Remedy, Where
 from .muscles import muscle
-from .plans import ClientTraits, ExercisePlan, SessionPlan
+from .plans import ClientTraits, ExercisePlan, Key, SessionPlan
 from .prescribed import PrescribedExercise
 from .rules import Band, Rules
 from .scheme import MOST_SETS
 from .scheme_edits import kept_order, repeated_set, set_count, with_sets
 from .summary import SessionSummary, summary
-from .volume import MuscleWeek, _count_set
+from .volume import MuscleWeek, _count_set, set_share
 
 _SLACK = 1e-6
 Row = tuple[ExercisePlan, float, list[float], list[float], float]
@@ -45,11 +45,11 @@ def _counts(plan: ExercisePlan, made: PrescribedExercise, rules: Rules) -> tuple
     """Low and high counts of the sets in the order in which `with_sets` keeps them, and what one more counts."""
     low, high = [], []
     for steps in made.sets:
-        one, share = _count_set(steps, rules), 0.5 if steps[0].side in ("l", "r") else 1.0
+        one, share = _count_set(steps, rules), set_share(steps)
         low.append(share * one.low)
         high.append(share * one.high)
-    order = kept_order(plan.scheme)
-    return ([low[i] for i in order], [high[i] for i in order], high[repeated_set(plan.scheme)])
+    order = [i for i in kept_order(plan.scheme) if i < len(low)]  # a quota may end early
+    return ([low[i] for i in order], [high[i] for i in order], high[min(repeated_set(plan.scheme), len(high) - 1)])
 
 
 def _rows(week: Sequence[SessionSummary], code: str, rules: Rules) -> list[Row]:
@@ -62,24 +62,44 @@ def _rows(week: Sequence[SessionSummary], code: str, rules: Rules) -> list[Row]:
     return rows
 
 
+Limits = tuple[tuple[str, float], ...]
+
+
 @lru_cache(maxsize=8192)
 def _cut(
     plans: tuple[SessionPlan, ...], client: ClientTraits, rules: Rules, code: str, high: float
 ) -> tuple[Edit, ...]:
     """Edits that bring a week's low count down to `high`: sets off the exercise with the most of them."""
-    rows = _rows([summary(plan, client, rules) for plan in plans], code, rules)
-    left = [len(low) for _, _, low, _, _ in rows]
-    total = sum(share * sum(low) for _, share, low, _, _ in rows)
-    while total > high + _SLACK:
-        open_rows = [i for i in range(len(rows)) if left[i] > 1] or [i for i in range(len(rows)) if left[i]]
-        if not open_rows:
-            break
-        # direct work first, then whichever has the most sets left
-        i = max(open_rows, key=lambda i: (rows[i][1] * sum(rows[i][2][: left[i]]) > 0, rows[i][1] >= 1, left[i]))
-        left[i] -= 1
-        total -= rows[i][1] * rows[i][2][left[i]]
+    return cut_week(plans, client, rules, ((code, high),))
+
+
+def cut_week(plans: tuple[SessionPlan, ...], client: ClientTraits, rules: Rules, limits: Limits) -> tuple[Edit, ...]:
+    """Edits that bring a week's low counts down to the limits of these muscles, one muscle after the other.
+
+    Sets come off the exercise with the most of them, direct work first; the last set only when nothing else is left.
+    """
+    made = [summary(plan, client, rules) for plan in plans]
+    kept: dict[Key, int] = {}
+    for code, high in limits:
+        rows = _rows(made, code, rules)
+        left = [min(len(low), kept.get(plan.key, len(low))) for plan, _, low, _, _ in rows]
+        total = sum(row[1] * sum(row[2][:n]) for row, n in zip(rows, left, strict=True))
+        while total > high + _SLACK:
+            open_rows = [i for i in range(len(rows)) if left[i] > 1] or [i for i in range(len(rows)) if left[i]]
+            if not open_rows:
+                break
+            # direct work first, then whichever has the most sets left
+            i = max(open_rows, key=lambda i: (rows[i][1] * sum(rows[i][2][: left[i]]) > 0, rows[i][1] >= 1, left[i]))
+            left[i] -= 1
+            total -= rows[i][1] * rows[i][2][left[i]]
+        kept |= {row[0].key: n for row, n in zip(rows, left, strict=True)}
+    return _kept_edits(plans, kept)
+
+
+def _kept_edits(plans: tuple[SessionPlan, ...], kept: dict[Key, int]) -> tuple[Edit, ...]:
     edits = []
-    for (plan, _, _, _, _), n in zip(rows, left, strict=True):
+    for plan in (one for session in plans for one in session.exercises):
+        n = kept.get(plan.key, set_count(plan.scheme))
         if n == 0:
             edits.append(Edit("exercise", plan.key, "remove", None))
         elif n < set_count(plan.scheme):

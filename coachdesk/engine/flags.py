@@ -17,15 +17,17 @@ SEVERITIES = ("stop", "check", "note")
 class Edit:
     """One change to the plan.
 
-    target 'exercise' (key of the planned exercise): field 'scheme' (value a Scheme) or 'remove' (None).
-    target 'session' (session key): field 'day' (value an int, days since start).
+    target 'exercise' (key of the planned exercise): field 'scheme' (value a Scheme), 'remove' or 'last' (None:
+    taken out, or moved to the end of its session); on the desk's rows also 'exercise' (value the key of another
+    movement) and 'cue' (value words to add to the cue).
+    target 'session' (session key): field 'day' (value an int, days since start) or 'remove' (None).
     target 'client' (key a muscle code): field 'mark' (None: take the mark away).
     """
 
     target: str
     key: Key
     field: str
-    value: Scheme | int | None
+    value: Scheme | int | str | None
 
 
 @dataclass(frozen=True)

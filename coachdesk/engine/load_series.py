@@ -29,7 +29,8 @@ def ewma(loads: Sequence[float], days: int) -> list[float]:
     return made
 
 
-def _mean_sd(loads: list[float]) -> tuple[float, float]:
+def mean_and_sd(loads: list[float]) -> tuple[float, float]:
+    """Mean and sample SD of at least two checked numbers."""
     mean = math.fsum(loads) / len(loads)
     variance = math.fsum((load - mean) ** 2 for load in loads) / (len(loads) - 1)
     return mean, math.sqrt(variance)
@@ -41,7 +42,7 @@ def monotony(daily_loads: Sequence[float]) -> float:
     EngineError when the SD is 0: monotony is then undefined.
     """
     loads = _daily(daily_loads, 2)
-    mean, sd = _mean_sd(loads)
+    mean, sd = mean_and_sd(loads)
     if sd <= 1e-9 * max(mean, 1e-300):
         raise EngineError("SD of the daily loads", sd, "above 0: with equal days monotony is undefined")
     return mean / sd

@@ -5,10 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .context import UNKNOWN, Context
 from .errors import EngineError, instance, items
+from .flag_care import care_flags
+from .flag_habit import habit_flags
+from .flag_layoff import layoff_flags
 from .flag_limits import limit_flags
 from .flag_loads import load_flags
+from .flag_maximum import maximum_flags
 from .flag_recovery import recovery_flags
+from .flag_reports import report_flags
+from .flag_session import session_flags
+from .flag_targets import target_flags
+from .flag_techniques import technique_flags
 from .flag_volume import Week, volume_flags
 from .flags import SEVERITIES, Flag
 from .plans import ClientTraits, Key, SessionPlan
@@ -83,27 +92,47 @@ def _weeks(made: list[SessionSummary]) -> list[Week]:
     return [(week_no, tuple(week), add_weeks(one.muscles for one in week)) for week_no, week in by_week.items()]
 
 
-def prescribe_weeks(sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT) -> PrescribedProgram:
+def prescribe_weeks(
+    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT, context: Context = UNKNOWN
+) -> PrescribedProgram:
     """Every session of a programme with weekly totals and flags; work on unchanged sessions is kept.
 
-    Keys of sessions and of planned exercises must be unique in the programme.
+    Keys of sessions and of planned exercises must be unique in the programme. What `context` does not know
+    raises no flag.
     """
+    instance("context", context, Context)
     made = _summaries(sessions, client, rules)
     weeks = _weeks(made)
     totals = tuple(
         WeekTotals(week_no, muscles, tuple((one.plan.key, one.prescribed.seconds) for one in week))
         for week_no, week, muscles in weeks
     )
-    return PrescribedProgram(tuple(one.prescribed for one in made), totals, _flags(made, weeks, client, rules))
+    flags = _flags(made, weeks, client, rules, context)
+    return PrescribedProgram(tuple(one.prescribed for one in made), totals, flags)
 
 
-def find_flags(sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT) -> tuple[Flag, ...]:
+def find_flags(
+    sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT, context: Context = UNKNOWN
+) -> tuple[Flag, ...]:
     """The flags of a programme, gravest first; each with at least one remedy that makes it go away."""
+    instance("context", context, Context)
     made = _summaries(sessions, client, rules)
-    return _flags(made, _weeks(made), client, rules)
+    return _flags(made, _weeks(made), client, rules, context)
 
 
-def _flags(made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules) -> tuple[Flag, ...]:
+_BY_SESSIONS = (session_flags, target_flags, maximum_flags, care_flags, report_flags, layoff_flags)
+
+
+def _flags(
+    made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules, context: Context
+) -> tuple[Flag, ...]:
     found = limit_flags(made, client, rules) + recovery_flags(made, client, rules)
     found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
-    return tuple(sorted(found, key=lambda flag: (SEVERITIES.index(flag.severity), flag.where.week_no or 0, flag.code)))
+    for find in _BY_SESSIONS:
+        found += find(made, client, rules, context)
+    found += technique_flags(weeks, client, rules, context) + habit_flags(weeks, client, rules, context)
+    return tuple(sorted(found, key=_gravity))
+
+
+def _gravity(flag: Flag) -> tuple[int, int, str]:
+    return (SEVERITIES.index(flag.severity), flag.where.week_no or 0, flag.code)

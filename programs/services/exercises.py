@@ -1,13 +1,14 @@
 """Adding, changing, ordering and removing the exercises of a planned session."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 
 from coachdesk import engine
 from coachdesk.practice.merge import merge, values_at
 from coachdesk.practice.models import Membership, Values
-from coachdesk.practice.tape import fields_of, write
+from coachdesk.practice.tape import Tape, fields_of, write
 from programs.models import Exercise, PlannedExercise, PlannedSession
 from programs.services.programs import subject_of
 
@@ -79,6 +80,30 @@ def set_scheme(*, by: Membership, planned: PlannedExercise, scheme: engine.Schem
         return tape.save(row)
 
 
+def swap_exercise(*, by: Membership, planned: PlannedExercise, exercise_id: int) -> PlannedExercise:
+    """Put another movement in its place, sets and reps as they are. ValidationError when it is not ours to use."""
+    session, practice_id = planned.session, planned.session.block.program.practice_id
+    usable = Exercise.objects.filter(Q(practice=None) | Q(practice_id=practice_id), pk=exercise_id).first()
+    if usable is None:
+        raise ValidationError("The exercise this remedy brings in has been deleted.")
+    label = f"Swap {planned.exercise.name} for {usable.name}, {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        row = tape.lock(planned)
+        row.exercise = usable
+        return tape.save(row)
+
+
+def add_cue(*, by: Membership, planned: PlannedExercise, words: str) -> PlannedExercise:
+    """Write words behind the cue of a planned exercise; the cue is cut at its longest, the new words kept whole."""
+    session, longest = planned.session, PlannedExercise._meta.get_field("cue").max_length or 200
+    label = f"Add a cue to {planned.exercise.name}, {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        row = tape.lock(planned)
+        room = longest - len(words) - 2
+        row.cue = f"{row.cue[:room]}; {words}" if row.cue else words
+        return tape.save(row)
+
+
 def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None:
     """One place earlier or later within its session; at the edge nothing happens."""
     session = planned.session
@@ -91,11 +116,25 @@ def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None
         other = index - 1 if up else index + 1
         if 0 <= other < len(rows):
             rows[index], rows[other] = rows[other], rows[index]
-        for position, row in enumerate(rows, start=1):
-            if row.position != position:
-                locked = tape.lock(row)
-                locked.position = position
-                tape.save(locked)
+        _number(tape, rows)
+
+
+def move_to_end(*, by: Membership, planned: PlannedExercise) -> None:
+    """To the last place of its session."""
+    session = planned.session
+    label = f"Move {planned.exercise.name} to the end, {session.name}, week {session.week_no}"
+    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        rows = sorted(session.exercises.all(), key=lambda e: (e.pk == planned.pk, e.position, e.pk))
+        _number(tape, rows)
+
+
+def _number(tape: Tape, rows: Sequence[PlannedExercise]) -> None:
+    """Positions from 1 in this order."""
+    for position, row in enumerate(rows, start=1):
+        if row.position != position:
+            locked = tape.lock(row)
+            locked.position = position
+            tape.save(locked)
 
 
 def remove_exercise(*, by: Membership, planned: PlannedExercise) -> None:

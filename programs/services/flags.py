@@ -8,9 +8,9 @@ from coachdesk import engine
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
 from programs.models import FlagDecision, PlannedExercise, PlannedSession, Program
-from programs.services.exercises import remove_exercise, set_scheme
+from programs.services.exercises import add_cue, move_to_end, remove_exercise, set_scheme, swap_exercise
 from programs.services.programs import subject_of
-from programs.services.sessions import edit_session
+from programs.services.sessions import edit_session, remove_session
 
 
 def apply_remedy(*, by: Membership, program: Program, flag: engine.Flag, index: int) -> str:
@@ -42,6 +42,12 @@ def _change_exercise(by: Membership, program: Program, edit: engine.Edit) -> Non
         raise ValidationError("The exercise this remedy changes has been deleted.")
     if edit.field == "remove":
         remove_exercise(by=by, planned=row)
+    elif edit.field == "last":
+        move_to_end(by=by, planned=row)
+    elif edit.field == "exercise" and isinstance(edit.value, int):
+        swap_exercise(by=by, planned=row, exercise_id=edit.value)
+    elif edit.field == "cue" and isinstance(edit.value, str):
+        add_cue(by=by, planned=row, words=edit.value)
     elif isinstance(edit.value, engine.Scheme):
         set_scheme(by=by, planned=row, scheme=edit.value)
 
@@ -49,6 +55,9 @@ def _change_exercise(by: Membership, program: Program, edit: engine.Edit) -> Non
 def _move_session(by: Membership, program: Program, edit: engine.Edit) -> None:
     found = PlannedSession.objects.filter(pk=edit.key, block__program=program).select_related("block__program")
     row = found.first()
+    if row is not None and edit.field == "remove":
+        remove_session(by=by, session=row)
+        return
     if row is None or not isinstance(edit.value, int):
         raise ValidationError("The session this remedy moves has been deleted.")
     # The engine counts days from the programme's first Monday.

@@ -12,14 +12,14 @@ TODAY = date(2026, 11, 25)
 Trained = Callable[[str], Any]
 
 EXPECTED: dict[str, set[str]] = {
-    "amara": {"sessions_too_close"},
-    "jonas": set(),
+    "amara": {"sessions_too_close", "techniques_share", "techniques_not_last", "target_impossible"},
+    "jonas": {"maximum_guessed"},
     "mei_lin": {"sets_below_band"},
-    "rolf": {"clearance_expired"},
+    "rolf": {"clearance_expired", "maximum_guessed"},
     "saba": {"screening_missing", "maximum_unknown", "failure_for_untrained"},
     "diego": set(),
-    "nkechi": {"drop_removed"},
-    "tuomas": set(),
+    "nkechi": {"drop_removed", "techniques_share"},
+    "tuomas": {"maximum_guessed"},
     "priya": {"load_not_makeable"},
     "kwame": set(),
     "yasmin": {"sets_above_band"},
