@@ -41,9 +41,11 @@ def effort_words(sets: Iterable[Steps]) -> str:
 
 
 def rep_words(step: engine.PrescribedStep) -> str:
-    """'8', '6-8', 'to failure', '30 s', '20 m'."""
+    """'8', '6-8', 'at least 5', 'to failure', '30 s', '20 m'."""
     if step.to_failure:
         return "to failure"
+    if step.rep_kind == "at_least":
+        return f"at least {step.reps_low}"
     unit = {"seconds": " s", "metres": " m"}.get(step.rep_kind, "")
     low, high = step.reps_low, step.reps_high
     return f"{low if low == high or high is None else f'{low}-{high}'}{unit}"

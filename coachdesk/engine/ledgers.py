@@ -12,9 +12,13 @@ Muscles = tuple[tuple[str, float], ...]
 
 @lru_cache(maxsize=8192)
 def overlap(one: Muscles, other: Muscles) -> float:
-    """How far work on one exercise tires another: the largest product of shares of a common muscle."""
-    shares = dict(other)
-    return max((share * shares.get(code, 0.0) for code, share in one), default=0.0)
+    """How much of a loss on `other` is felt on `one`, 0 to 1: the part of `one`'s muscle shares that `other` uses.
+
+    A press with chest 1, triceps 0.5 and shoulder 0.5 feels half of what a chest isolation exercise lost;
+    an isolation exercise feels all of a press for its muscle. Not the same both ways.
+    """
+    shares, total = dict(other), sum(share for _, share in one)
+    return sum(min(share, shares.get(code, 0.0)) for code, share in one) / total if total else 0.0
 
 
 class Ledgers:
@@ -57,9 +61,10 @@ class Ledgers:
         """Let a step's working time be rest for what it does not use: other muscles, the other side."""
         if seconds <= 0:
             return
+        self._muscles[exercise] = muscles
         for (other, other_side), kept in self._lost.items():
             apart = side != other_side and "b" not in (side, other_side)
-            idle = 1.0 if apart else 1.0 - self._share(exercise, muscles, other)
+            idle = 1.0 if apart else 1.0 - self._share(other, self._muscles[other], exercise)
             if idle > 0:
                 self._recover(kept, seconds * idle)
 

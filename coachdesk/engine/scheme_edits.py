@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from .curves import curve_for
 from .errors import EngineError, instance, number, whole
-from .scheme import MOST_SETS, LoadRule, RepRule, Scheme, StepRule
+from .scheme import MOST_SETS, LoadRule, RepRule, Scheme, StepRule, expand
 
 _USUAL_REPS = 8
 
@@ -34,10 +34,14 @@ def with_sets(scheme: Scheme, n: int) -> Scheme:
         return _series_with_sets(scheme, n)
     if scheme.kind == "quota":
         return replace(scheme, kind="straight", sets=n, target=0, target_unit="")
+    if scheme.kind == "open_last" and scheme.sets == 1 < n:  # its only set is the open one, so that is repeated
+        (step,) = expand(scheme)[0]
+        return replace(scheme, kind="straight", sets=n, step=replace(step, rest_s=0.0))
     if scheme.ladder:
         if scheme.kind in ("wave", "top_back_off"):
-            rows = scheme.ladder[:n]
-            return replace(scheme, sets=n, ladder=rows + rows[-1:] * (n - len(rows)))
+            rows, last = scheme.ladder[:n], scheme.ladder[-1]
+            more = replace(last, load=LoadRule("same")) if last.load.is_relative else last
+            return replace(scheme, sets=n, ladder=rows + (more,) * (n - len(rows)))
         up = scheme.kind == "ascending_pyramid"
         rows = scheme.ladder if up else scheme.ladder[::-1]  # heaviest last
         rows = rows[-n:] if n <= len(rows) else rows + rows[-1:] * (n - len(rows))
@@ -65,14 +69,16 @@ def kept_order(scheme: Scheme) -> tuple[int, ...]:
             made += [start + i for i in kept_order(part)]
         return tuple(made)
     order = range(set_count(scheme))
+    if scheme.kind == "open_last":  # the open set stays to the end
+        return (len(order) - 1, *order[:-1])
     return tuple(reversed(order) if scheme.kind == "ascending_pyramid" else order)
 
 
 def repeated_set(scheme: Scheme) -> int:
-    """The number (from 0) of the set that `with_sets` repeats: a pyramid's heaviest row, else the last."""
+    """The number (from 0) of the set that `with_sets` repeats: a pyramid's heaviest row, a plain set, else the last."""
     if scheme.parts:
         return set_count(scheme) - set_count(scheme.parts[-1]) + repeated_set(scheme.parts[-1])
-    return 0 if scheme.kind == "descending_pyramid" else set_count(scheme) - 1
+    return 0 if scheme.kind in ("descending_pyramid", "open_last") else set_count(scheme) - 1
 
 
 def _series_with_sets(scheme: Scheme, n: int) -> Scheme:

@@ -129,7 +129,7 @@ def merged_rows(rows: tuple[StepRule, ...]) -> list[tuple[int, StepRule]]:
     """(how many, row) with rows that only repeat the one before counted to it."""
     made: list[tuple[int, StepRule]] = []
     for row in rows:
-        if made and (row.load.kind == "same" or row.load == made[-1][1].load) and _but_load(row, made[-1][1]):
+        if made and row.load.kind == "same" and _but_load(row, made[-1][1]):
             made[-1] = (made[-1][0] + 1, made[-1][1])
         else:
             made.append((1, row))

@@ -21,18 +21,18 @@ _GRID = 0.02
 _TABLE_TO = 30.0
 
 
-def _slow_share(reserve: float, s0: float) -> float:
-    return min(_CAP, s0 * (_A + _B * math.exp(-reserve / _RESERVE)))
+def _slow_share(reserve: float, s0: float, a: float, b: float) -> float:
+    return min(_CAP, s0 * (a + b * math.exp(-reserve / _RESERVE)))
 
 
 @lru_cache(maxsize=256)
-def _table(curve: str, endurance: float, s0: float) -> tuple[float, ...]:
+def _table(curve: str, endurance: float, s0: float, a: float, b: float) -> tuple[float, ...]:
     """Q on a grid: the slow part of what is lost between k in reserve and failure, per unit of load."""
     phi = curve_for(curve, endurance).phi
     total, before, made = 0.0, 1 / phi(0.0), [0.0]
     for i in range(1, int(_TABLE_TO / _GRID) + 1):
         after = 1 / phi(i * _GRID)
-        total += _slow_share((i - 0.5) * _GRID, s0) * (after - before)
+        total += _slow_share((i - 0.5) * _GRID, s0, a, b) * (after - before)
         before = after
         made.append(total)
     return tuple(made)
@@ -41,10 +41,10 @@ def _table(curve: str, endurance: float, s0: float) -> tuple[float, ...]:
 class Model:
     """The state equations for one curve and endurance; internal, takes checked numbers."""
 
-    def __init__(self, curve: Curve, s0: float = _S0) -> None:
+    def __init__(self, curve: Curve, s0: float = _S0, a: float = _A, b: float = _B) -> None:
         self.curve = curve
-        self._q = _table(curve.name, curve.endurance, s0)
-        self._tail = min(_CAP, s0 * _A)
+        self._q = _table(curve.name, curve.endurance, s0, a, b)
+        self._tail = min(_CAP, s0 * a)
         self._inverse_at_end = 1 / curve.phi(_TABLE_TO)
 
     def slow_to(self, reserve: float) -> float:
@@ -70,9 +70,9 @@ class Model:
 
 
 @lru_cache(maxsize=256)
-def model_for(curve: str, endurance: float, s0: float = _S0) -> Model:
+def model_for(curve: str, endurance: float, s0: float = _S0, a: float = _A, b: float = _B) -> Model:
     """The model of one curve, endurance and fitted slow share."""
-    return Model(curve_for(curve, endurance), s0)
+    return Model(curve_for(curve, endurance), s0, a, b)
 
 
 @dataclass(frozen=True)
@@ -103,20 +103,13 @@ class StepResult:
     strength_after: float
 
 
-def predict_steps(
-    steps: Sequence[Step], *, curve: str = "handbook", endurance: float = 1.0, s0: float = _S0
+def run_steps(
+    model: Model, steps: Sequence[Step], tau_fast: float = TAU_FAST, tau_slow: float = TAU_SLOW
 ) -> list[StepResult]:
-    """Reps to expect on each step of one exercise, done in order from fresh.
-
-    A step with reps stops there, or at failure if sooner; rests in seconds; work takes no time.
-    EngineError for bad input and for steps to failure below 30 % of 1RM.
-    """
-    made = checked_curve(curve, endurance)
-    model = model_for(made.name, made.endurance, number("s0", s0, 0, 1))
+    """The state equations over checked steps; the fit varies the time constants."""
     fast = slow = 0.0
     results = []
-    for step in items("steps", steps, empty=False):
-        instance("step", step, Step)
+    for step in steps:
         before = max(LEAST, 1 - fast - slow)
         left = model.reps_left(step.fraction, before)
         reps = left if step.reps is None else min(float(step.reps), left)
@@ -124,8 +117,31 @@ def predict_steps(
         fast, slow = fast + lost_fast, slow + lost_slow
         after = min(1.0, max(LEAST, 1 - fast - slow))
         results.append(StepResult(reps, max(0.0, left - reps), before, after))
-        fast, slow = fast * math.exp(-step.rest_s / TAU_FAST), slow * math.exp(-step.rest_s / TAU_SLOW)
+        fast, slow = fast * math.exp(-step.rest_s / tau_fast), slow * math.exp(-step.rest_s / tau_slow)
     return results
+
+
+def predict_steps(
+    steps: Sequence[Step],
+    *,
+    curve: str = "handbook",
+    endurance: float = 1.0,
+    s0: float = _S0,
+    recovery: float = 1.0,
+) -> list[StepResult]:
+    """Reps to expect on each step of one exercise, done in order from fresh.
+
+    A step with reps stops there, or at failure if sooner; rests in seconds; work takes no time. `recovery`
+    (0.2 to 5): a lifter whose rests count that many times. EngineError for bad input and for steps to
+    failure below 30 % of 1RM.
+    """
+    made = checked_curve(curve, endurance)
+    model = model_for(made.name, made.endurance, number("s0", s0, 0, 1))
+    pace = number("recovery", recovery, 0.2, 5)
+    given = items("steps", steps, empty=False)
+    for step in given:
+        instance("step", step, Step)
+    return run_steps(model, given, TAU_FAST / pace, TAU_SLOW / pace)
 
 
 def session_seconds(
