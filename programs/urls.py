@@ -34,6 +34,7 @@ urlpatterns = [
     path("rules/", views.rule_list, name="rule_list"),
     path("clients/<int:pk>/rules/", views.client_rules, name="client_rules"),
     path("clients/<int:pk>/programs/", views.client_programs, name="client_programs"),
+    path("clients/<int:pk>/pain/", views.client_pain, name="client_pain"),
     path("clients/<int:pk>/strength/", views.client_strength, name="client_strength"),
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
     *intake_urlpatterns,

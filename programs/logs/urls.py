@@ -13,6 +13,7 @@ urlpatterns = [
     path("session-logs/<int:pk>/edit/", views.session_log_edit, name="session_log_edit"),
     path("session-logs/<int:pk>/undo/", views.session_log_undo, name="session_log_undo"),
     path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
+    path("session-logs/<int:pk>/pain/", views.session_pain, name="session_pain"),
     path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),

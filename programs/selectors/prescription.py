@@ -12,6 +12,7 @@ from clients.selectors import with_traits
 from coachdesk import engine
 from programs.mapping import Kits, exercise_traits, session_plan, strengths_by_exercise
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
+from programs.selectors.pain import logged_flags, reports_since
 from programs.selectors.programs import current_programs, weeks_of
 from programs.words import effort_words, load_words
 
@@ -173,9 +174,19 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     rules = house_rules(client or program.practice)
     answer = engine.prescribe_weeks(plans, traits, rules)
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
+    if client is not None and client.pk == program.client_id:
+        flags += logged_flags(
+            sessions, this_week(program, on), reports=reports_since([client.pk], on).get(client.pk, ()),
+            estimates=estimates, today=on, rules=rules,
+        )  # fmt: skip
     decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
     weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
     return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules)
+
+
+def this_week(program: Program, on: date) -> int:
+    """The number of the programme's week on a day; below 1 before it starts, 1 for a template."""
+    return (on - program.start_on).days // 7 + 1 if program.start_on else 1
 
 
 def _weeks(
@@ -228,7 +239,7 @@ def week_flags_for(
     `rules_of`: other house rules than those in force, to see what they would flag.
     """
     programs = current_programs(clients, today)
-    weeks = {pk: (today - p.start_on).days // 7 + 1 for pk, p in programs.items() if p.start_on and p.start_on <= today}
+    weeks = {pk: this_week(p, today) for pk, p in programs.items() if p.start_on and p.start_on <= today}
     by_program = {programs[pk].pk: pk for pk in weeks}
     rows = PlannedSession.objects.filter(_this_week_and_last({programs[pk].pk: week for pk, week in weeks.items()}))
     rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles", "place__equipment")
@@ -239,13 +250,17 @@ def week_flags_for(
     for estimate in StrengthEstimate.objects.filter(client__in=list(weeks)):
         estimates.setdefault(estimate.client_id, []).append(estimate)
     decided = set(FlagDecision.objects.filter(program__in=list(by_program)).values_list("program_id", "flag_id"))
-    kits, found = Kits(), {}
+    pains, kits, found = reports_since(list(weeks), today), Kits(), {}
     for client in with_traits([c for c in clients if c.pk in weeks]):
-        plans = _plans(sessions.get(client.pk, []), client, estimates.get(client.pk, []), kits)
-        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules_of(client))
+        planned, known, rules = sessions.get(client.pk, []), estimates.get(client.pk, []), rules_of(client)
+        plans = _plans(planned, client, known, kits)
+        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules)
+        logged = logged_flags(
+            planned, weeks[client.pk], reports=pains.get(client.pk, ()), estimates=known, today=today, rules=rules
+        )
         mine = programs[client.pk].pk
         found[client.pk] = tuple(
-            f for f in answer.flags if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided
+            f for f in (*answer.flags, *logged) if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided
         )
     return found
 

@@ -2,6 +2,7 @@
 
 from programs.views.exercises import exercise_detail, exercise_list
 from programs.views.numbers import number_list
+from programs.views.pain import client_pain
 from programs.views.planned import (
     exercise_add,
     planned_exercise_delete,
@@ -30,7 +31,7 @@ from programs.views.sheets import sheet_detail, sheet_issue
 from programs.views.strength import client_programs, client_strength, strength_test_delete
 
 __all__ = [
-    "client_programs", "client_rules", "client_strength", "exercise_add", "exercise_detail", "exercise_list",
+    "client_pain", "client_programs", "client_rules", "client_strength", "exercise_add", "exercise_detail", "exercise_list",
     "flag_apply", "flag_dismiss", "number_list", "planned_exercise_delete", "planned_exercise_edit",
     "planned_exercise_move", "program_archive", "program_assign", "program_detail", "program_edit", "program_list",
     "program_new", "program_redo", "program_template", "program_undo", "rule_list", "session_delete",

@@ -12,6 +12,7 @@ from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
 from programs import selectors, services
 from programs.forms import StrengthTestForm
+from programs.selectors.pain_page import symmetry_table
 
 
 @require_GET
@@ -40,7 +41,7 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("programs:client_strength", pk=pk)
     context = {
         "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
-        "tests": selectors.tests_of(client)[:30],
+        "tests": selectors.tests_of(client)[:30], **symmetry_table(client),
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render_page(request, "programs/client_strength.html", context, partial="panel", status=status)

@@ -87,6 +87,8 @@ class TypedExercise:
 
     exercise: SheetExercise
     written: bool
+    pain: str
+    pain_error: str
     rows: tuple[TypedRow, ...]
 
 
@@ -94,7 +96,8 @@ class SessionLogForm(SessionHeadForm):
     """The head and every step: load-<slot>, reps-<slot>, rir-<slot>, sure-<slot>, written-<position>.
 
     A blank row was not done, unless its exercise, or the whole session by the button `as_written`, is ticked as
-    done as written. A blank load is the planned one. After validation `steps` holds what was done.
+    done as written. A blank load is the planned one. After validation `steps` holds what was done, `pains` the pain
+    typed in pain-<position> by exercise id (the worst where an exercise comes twice).
     """
 
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
@@ -103,9 +106,11 @@ class SessionLogForm(SessionHeadForm):
         super().__init__(*args, **kwargs)
         self.exercises = sheet_exercises(sheet.body)
         self.steps: list[DoneStep] = []
+        self.pains: dict[int, int] = {}
         self.asked: set[str] = set()
         self.more_rows = sum(len(one.steps) for one in self.exercises) > MOST_ROWS
         for one in self.exercises:
+            self.fields[f"pain-{one.position}"] = WholeField(low=0, high=10, what="points", label=f"Pain, {one.name}")
             for step in one.steps:
                 for part in PARTS:
                     label = f"{one.name}, set {step.set_no}, {'RIR' if part == 'rir' else part}"
@@ -123,9 +128,20 @@ class SessionLogForm(SessionHeadForm):
                 done = self._done(step, self.is_written(one.position))
                 if done is not None:
                     self.steps.append(done)
+            self._pain(one)
         if not self.steps and not self.errors:
             self.add_error(None, "Nothing was entered: type what was done, or press 'Save all as written'.")
         return super().clean() or self.cleaned_data
+
+    def _pain(self, one: SheetExercise) -> None:
+        name = f"pain-{one.position}"
+        pain = self.cleaned_data.get(name)
+        if pain is None:
+            return
+        if not any(step.position == one.position for step in self.steps):
+            self.add_error(name, f"Pain {pain} is typed for an exercise that was not done; type its sets or clear it.")
+            return
+        self.pains[one.exercise] = max(pain, self.pains.get(one.exercise, 0))
 
     def _done(self, step: SheetStep, written: bool) -> DoneStep | None:
         load_text, reps_text, rir_text = (self.typed(f"{part}-{step.slot}") for part in PARTS)
@@ -178,7 +194,8 @@ class SessionLogForm(SessionHeadForm):
         errors = self.errors if self.is_bound else {}
         return [
             TypedExercise(
-                one, bool(self.typed(f"written-{one.position}")),
+                one, bool(self.typed(f"written-{one.position}")), self.typed(f"pain-{one.position}"),
+                " ".join(str(e) for e in errors.get(f"pain-{one.position}", ())),
                 tuple(self._row(step, errors) for step in one.steps),
             )
             for one in self.exercises

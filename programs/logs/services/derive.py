@@ -17,7 +17,7 @@ from coachdesk.practice.tape import derived
 from programs.logs.evidence import best_observations
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
-from programs.models import StrengthObservation
+from programs.models import PainReport, StrengthObservation
 from programs.services import refresh_estimates
 
 # The pages look back twelve weeks and this one.
@@ -59,6 +59,8 @@ def _rewrite(client_id: int, key: UUID, session_log: SessionLog | None) -> set[i
     touched = set(before.values_list("exercise_id", flat=True))
     before.delete()
     if session_log is None:
+        # Reports written by later acts lose their session; they must not speak for it.
+        PainReport.objects.filter(client_id=client_id, source_uid=key).delete()
         return touched
     sets = session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
     fresh = best_observations(session_log, list(sets))
@@ -84,8 +86,10 @@ def refresh_client(client_id: int) -> None:
 
 
 def follow_day(session_log: SessionLog) -> None:
-    """Sets carry their session's day, so that a week is found without a join."""
+    """Sets carry their session's day, so that a week is found without a join; reports of pain carry it too."""
     session_log.sets.update(done_on=session_log.done_on)
+    pains = PainReport.objects.filter(client_id=session_log.client_id, source_uid=session_log.key)
+    pains.update(on=session_log.done_on)
 
 
 def _after_undo(touched: list[Values]) -> None:

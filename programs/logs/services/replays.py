@@ -1,6 +1,6 @@
 """Telling a replay from a new write: the same key with the same payload gets the first answer again."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.db import models
@@ -32,14 +32,19 @@ SET_PAYLOAD = (
 )  # fmt: skip
 
 
-def refuse_replay(session_log: SessionLog, sets: list[SetLog]) -> None:
-    """Raises Replayed or KeyReused when this client's key is known; quiet when it is new."""
+def refuse_replay(
+    session_log: SessionLog, sets: list[SetLog], agrees: Callable[[SessionLog], bool] = lambda known: True
+) -> None:
+    """Raises Replayed or KeyReused when this client's key is known; quiet when it is new.
+
+    `agrees`: whether what else came with the session is what the known one came with.
+    """
     known = SessionLog.objects.filter(client=session_log.client, key=session_log.key).first()
     if known is None:
         return
     mine = {str(row.key): payload(fields_of(row), SET_PAYLOAD) for row in sets}
     same = payload(first_values([known])[known.pk], SESSION_PAYLOAD) == payload(fields_of(session_log), SESSION_PAYLOAD)
-    if same and mine == first_sets(known):
+    if same and mine == first_sets(known) and agrees(known):
         raise Replayed(known)
     raise KeyReused(known, "This session was saved before with other values, perhaps from another tab.")
 

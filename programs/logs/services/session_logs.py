@@ -1,7 +1,7 @@
 """Recording a whole session, a missed one, and correcting what was said about a session."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -16,8 +16,10 @@ from coachdesk.practice.tape import Tape, next_undo, undo, write
 from programs.logs.mapping import DoneStep, set_key
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.services.derive import follow_day, monday_of, refresh_observations, refresh_weeks
+from programs.logs.services.pains import Pains, insert_pains, same_pains
 from programs.logs.services.replays import Replayed, refuse_replay
 from programs.logs.services.rows import set_row
+from programs.logs.services.subjects import subject_of
 from programs.models import IssuedSheet
 from programs.services import refresh_estimates
 
@@ -38,15 +40,11 @@ class Entry:
     rating: int | None = None
     note: str = ""
     skipped_why: str = ""
+    pains: Pains = field(default_factory=dict)
 
 
 def day_words(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def subject_of(session_log_key: UUID) -> str:
-    """The name of a session log's undo stack, known before the row is."""
-    return f"log:{session_log_key.hex}"
 
 
 def check_day(done_on: date, today: date) -> date:
@@ -63,12 +61,16 @@ def check_day(done_on: date, today: date) -> date:
 def record_session_log(
     *, by: Membership, client: Client, key: UUID, done_on: date, steps: Sequence[DoneStep], now: datetime,
     sheet: IssuedSheet | None = None, minutes: int | None = None, rating: int | None = None, note: str = "",
+    pains: Pains | None = None,
 ) -> SessionLog:  # fmt: skip
     """A whole session in one act. A replay (same key, same payload) gives the first row again.
 
-    Raises KeyReused for the same key with another payload; ValidationError for a future day or no set at all.
+    `pains`: pain from 0 to 10 by exercise id, where it was typed. Raises KeyReused for the same key with another
+    payload; ValidationError for a future day or no set at all.
     """
-    entry = Entry(key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note)
+    entry = Entry(
+        key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note, pains=dict(pains or {})
+    )  # fmt: skip
     if not entry.steps:
         raise ValidationError("Nothing was entered: type what was done, or skip the session with a reason.")
     return _record(by, client, entry, now, f"Log session of {day_words(done_on)} for {client.name}")
@@ -95,8 +97,9 @@ def _record(by: Membership, client: Client, entry: Entry, now: datetime, label: 
         with write(label, by=by, subject=subject_of(entry.key), at=now) as tape:
             client = tape.lock(client)
             session_log, sets = _rows(client, entry, now)
-            refuse_replay(session_log, sets)
+            refuse_replay(session_log, sets, lambda known: same_pains(known, entry.pains))
             _insert(tape, session_log, sets)
+            insert_pains(tape, session_log, entry.pains)
             if sets:
                 refresh_weeks(client.pk, {monday_of(entry.done_on)})
                 refresh_estimates(client.pk, refresh_observations(session_log))

@@ -2,11 +2,12 @@
 
 from programs.logs.views.client import client_sessions, client_trends
 from programs.logs.views.detail import session_log_detail, session_log_edit, session_log_undo
+from programs.logs.views.pains import session_pain
 from programs.logs.views.record import session_log, session_skip
 from programs.logs.views.roster import roster
 from programs.logs.views.sets import set_edit, set_log
 
 __all__ = [
     "client_sessions", "client_trends", "roster", "session_log", "session_log_detail", "session_log_edit",
-    "session_log_undo", "session_skip", "set_edit", "set_log",
+    "session_log_undo", "session_pain", "session_skip", "set_edit", "set_log",
 ]  # fmt: skip

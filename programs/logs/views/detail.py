@@ -32,6 +32,7 @@ def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
 def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
+    context.setdefault("pains", selectors.pain_lines(page.log))
     return render_page(request, "logs/session_log_detail.html", context, status=status)
 
 

@@ -31,7 +31,7 @@ def session_log(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             made = services.record_session_log(
                 by=writer_of(request), client=sheet.client, sheet=sheet, key=form.log_key, steps=form.steps,
-                now=timezone.now(), **form.head,
+                pains=form.pains, now=timezone.now(), **form.head,
             )  # fmt: skip
             messages.success(request, f"Saved: {len(form.steps)} sets.")
             return redirect("logs:session_log_detail", pk=made.pk)

@@ -1,0 +1,148 @@
+"""What logs say about pain and symmetry: the reports, the rule's answers, and the flags of a running programme."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from clients.models import Client
+from coachdesk import engine
+from coachdesk.engine.pain import PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
+from coachdesk.engine.symmetry import Symmetry, SymmetryFacts, symmetry_flags, symmetry_of
+from programs.mapping import strength_of
+from programs.models import PainReport, PlannedSession, StrengthEstimate
+
+WHOLE_SESSION = "The session as a whole"
+PANEL = 12
+# The longest a house rule may let a report answer for (see clients.rule_texts).
+MOST_DAYS = 730
+
+
+@dataclass(frozen=True)
+class ExercisePain:
+    """The reports of one exercise, newest first, with what the rule asks for and the chain below it."""
+
+    name: str
+    exercise_id: int | None
+    reports: tuple[PainReport, ...]
+    answer: PainAnswer
+    easier: str
+
+    @property
+    def sentence(self) -> str:
+        return engine.sentence(self.answer.because)
+
+
+@dataclass(frozen=True)
+class SidedStrength:
+    """One exercise with an estimate of each side, in kg."""
+
+    name: str
+    machine: str
+    left: StrengthEstimate
+    right: StrengthEstimate
+    symmetry: Symmetry
+
+    @property
+    def percents(self) -> tuple[int, int, int]:
+        seen = self.symmetry
+        return round(100 * seen.index), round(100 * seen.low), round(100 * seen.high)
+
+
+def reports_since(client_ids: Iterable[int], today: date) -> dict[int, list[PainReport]]:
+    """Reports that may still answer for today, by client, oldest first: one query for any number of clients."""
+    rows = PainReport.objects.filter(
+        client__in=list(client_ids), on__gt=today - timedelta(days=MOST_DAYS), on__lte=today
+    )
+    found: dict[int, list[PainReport]] = {}
+    for row in rows.select_related("exercise__easier").order_by("on", "id"):
+        found.setdefault(row.client_id, []).append(row)
+    return found
+
+
+def pain_point(row: PainReport) -> PainPoint:
+    """A report as the engine's value."""
+    return PainPoint(row.on, row.pain, row.next_morning)
+
+
+def uses_from(sessions: Iterable[PlannedSession], week_no: int) -> dict[int, tuple[PlannedUse, ...]]:
+    """Where each exercise is planned from this week on (exercises prefetched), by exercise id."""
+    found: dict[int, tuple[PlannedUse, ...]] = {}
+    for session in sessions:
+        if session.week_no >= week_no:
+            for row in session.exercises.all():
+                use = PlannedUse(row.pk, session.week_no, engine.scheme_from_json(row.scheme), row.cue)
+                found[row.exercise_id] = (*found.get(row.exercise_id, ()), use)
+    return found
+
+
+def _names(sessions: Iterable[PlannedSession]) -> dict[int, str]:
+    return {row.exercise_id: row.exercise.name for session in sessions for row in session.exercises.all()}
+
+
+def pain_facts(reports: Iterable[PainReport], uses: Mapping[int, tuple[PlannedUse, ...]]) -> list[PainFacts]:
+    """One of each exercise reported on, and of the session as a whole."""
+    grouped: dict[int | None, list[PainReport]] = {}
+    for row in reports:
+        grouped.setdefault(row.exercise_id, []).append(row)
+    return [_facts(rows, uses) for rows in grouped.values()]
+
+
+def _facts(rows: list[PainReport], uses: Mapping[int, tuple[PlannedUse, ...]]) -> PainFacts:
+    exercise, points = rows[0].exercise, tuple(pain_point(row) for row in rows)
+    if exercise is None:
+        return PainFacts(WHOLE_SESSION, points)
+    easier = (exercise.easier.pk, exercise.easier.name) if exercise.easier else None
+    return PainFacts(exercise.name, points, uses.get(exercise.pk, ()), easier)
+
+
+def sided(estimates: Iterable[StrengthEstimate]) -> list[tuple[StrengthEstimate, StrengthEstimate]]:
+    """(left, right) of each exercise and machine that has both."""
+    found: dict[tuple[int, str], dict[str, StrengthEstimate]] = {}
+    for row in estimates:
+        if row.side in ("l", "r"):
+            found.setdefault((row.exercise_id, row.machine), {})[row.side] = row
+    return [(pair["l"], pair["r"]) for pair in found.values() if len(pair) == 2]
+
+
+def logged_flags(
+    sessions: Iterable[PlannedSession], week_no: int, *, reports: Iterable[PainReport],
+    estimates: Iterable[StrengthEstimate], today: date, rules: engine.Rules,
+) -> tuple[engine.Flag, ...]:  # fmt: skip
+    """Flags from what was logged about pain and sides, with remedies for the sessions from week `week_no` on."""
+    planned = list(sessions)
+    uses, names = uses_from(planned, week_no), _names(planned)
+    sides = [
+        SymmetryFacts(names[left.exercise_id], strength_of(left), strength_of(right), uses.get(left.exercise_id, ()))
+        for left, right in sided(estimates)
+        if left.exercise_id in names
+    ]
+    return (*pain_flags(pain_facts(reports, uses), today, rules), *symmetry_flags(sides, rules))
+
+
+def sided_strengths(estimates: Iterable[StrengthEstimate]) -> list[SidedStrength]:
+    """Every exercise with both sides known, by name (exercise selected)."""
+    return [
+        SidedStrength(left.exercise.name, left.machine, left, right, symmetry_of(strength_of(left), strength_of(right)))
+        for left, right in sided(estimates)
+    ]
+
+
+def pain_of(client: Client, today: date, rules: engine.Rules) -> list[ExercisePain]:
+    """Every exercise reported on lately, the latest report first, with the rule's answer for today.
+
+    Reports older than the rule's days are listed no more; the log keeps them.
+    """
+    rows = reports_since([client.pk], today).get(client.pk, [])
+    recent = [row for row in rows if (today - row.on).days <= rules.pain_days]
+    grouped: dict[int | None, list[PainReport]] = {}
+    for row in reversed(recent):
+        grouped.setdefault(row.exercise_id, []).append(row)
+    return [_exercise_pain(some, rules) for some in grouped.values()]
+
+
+def _exercise_pain(rows: list[PainReport], rules: engine.Rules) -> ExercisePain:
+    exercise = rows[0].exercise
+    name = exercise.name if exercise else WHOLE_SESSION
+    answer = pain_answer(name, [pain_point(row) for row in reversed(rows)], rules)
+    easier = exercise.easier.name if exercise and exercise.easier else ""
+    return ExercisePain(name, exercise.pk if exercise else None, tuple(rows[:PANEL]), answer, easier)
