@@ -22,8 +22,17 @@ from .equipment import (
 )
 from .equipment_codec import equipment_from_json, equipment_to_json
 from .errors import EngineError
-from .fatigue import fatigue_on, half_life_hours, impulse_units
-from .flag_recovery import hard_from, needed_days
+from .fatigue import (
+    exercise_fatigue,
+    exposure_factor,
+    fatigue_on,
+    fatigue_series,
+    half_life_hours,
+    hard_from,
+    impulse_units,
+    needed_days,
+    next_hard_day,
+)
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
 from .habit import Habit, habit
@@ -56,10 +65,10 @@ from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
 
 __all__ = [
     "CONSTANTS",
-    "PRECAUTIONS",
     "DEFAULT",
     "FIELDS",
     "MUSCLES",
+    "PRECAUTIONS",
     "SCHEMES",
     "UNITS",
     "Barbell",
@@ -113,8 +122,11 @@ __all__ = [
     "equipment_to_json",
     "estimate_strength",
     "ewma",
+    "exercise_fatigue",
     "expand",
+    "exposure_factor",
     "fatigue_on",
+    "fatigue_series",
     "find_flags",
     "format_load",
     "fraction_for_reps",
@@ -130,6 +142,7 @@ __all__ = [
     "muscle",
     "muscle_sessions",
     "needed_days",
+    "next_hard_day",
     "one_rep_max",
     "parse_load",
     "places_down",

@@ -126,7 +126,7 @@ _BY_SESSIONS = (session_flags, target_flags, maximum_flags, care_flags, report_f
 def _flags(
     made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules, context: Context
 ) -> tuple[Flag, ...]:
-    found = limit_flags(made, client, rules) + recovery_flags(made, client, rules)
+    found = limit_flags(made, client, rules) + recovery_flags(made, client, rules, context)
     found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
     for find in _BY_SESSIONS:
         found += find(made, client, rules, context)

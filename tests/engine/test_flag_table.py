@@ -93,6 +93,10 @@ CASES = {
         (sessions([bench(effort(4, "8", "3")), bench(effort(3, "8", "3"))]), NOVICE, NOW),
         (sessions([bench(effort(3, "8", "3")), bench(effort(3, "8", "3"))]), NOVICE, NOW),
     ),
+    "unrecovered": (
+        (every((0, 1, 2), [bench(effort(4, "8", "1"))]), TRAINED, NOW),
+        (every((0, 2, 4), [bench(effort(4, "8", "1"))]), TRAINED, NOW),
+    ),
     "over_time": (
         (sessions(FULL, 3), TRAINED, replace(NOW, minutes=30)),
         (sessions(FULL, 3), TRAINED, replace(NOW, minutes=60)),
@@ -244,7 +248,7 @@ def test_each_remedy_makes_it_go_away_and_says_what_it_does(code):
 def test_nothing_of_the_kind_is_raised_while_the_facts_are_not_known(code):
     needs_no_facts = {
         "session_sets", "techniques_share", "techniques_too_long", "techniques_not_last", "target_impossible",
-        "maximum_guessed", "load_jump",
+        "maximum_guessed", "load_jump", "unrecovered",
     }  # fmt: skip
     if code.strip() not in needs_no_facts:
         sessions, client, _ = CASES[code][0]
