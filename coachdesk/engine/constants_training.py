@@ -75,4 +75,7 @@ TRAINING_ROWS: tuple[Row, ...] = (
     ("pain_step_rir", 3, "RIR", TRADE + ": an easier exercise begins by effort", "trade"),
     ("interval_90", 1.6449, "SD", "half a 90 % interval of the normal distribution", "computed"),
     ("symmetry_below", 0.90, "of the stronger side", TRADE + " in rehabilitation", "trade"),
+    ("reps_person_sd", 0.16, "of the reps", f"smallest SD between people at a percentage; {RICHENS}", "published"),
+    ("reps_sets_error", 0.10, "of the reps", "RMS error of the fit: python -m coachdesk.engine.fit", "fitted"),
+    ("reps_bouts_error", 0.20, "of the reps", MODEL + ": drops and short pauses are extrapolation", "model"),
 )
