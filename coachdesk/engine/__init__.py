@@ -39,10 +39,12 @@ from .habit import Habit, habit
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
 from .muscles import MUSCLES, Muscle, muscle
-from .plans import ClientTraits, ExercisePlan, ExerciseTraits, SessionPlan
+from .plans import BestTime, ClientTraits, ExercisePlan, ExerciseTraits, SessionPlan
 from .prescribe import prescribe_session
 from .prescribed import Count, PrescribedExercise, PrescribedSession, PrescribedStep
 from .programme import PrescribedProgram, WeekTotals, find_flags, prescribe_weeks
+from .quota import split_quota
+from .reps_range import expected_range
 from .rules import DEFAULT, Rules
 from .scheme import SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
 from .scheme_codec import scheme_from_json, scheme_to_json
@@ -73,6 +75,7 @@ __all__ = [
     "UNITS",
     "Barbell",
     "Because",
+    "BestTime",
     "BodyWeight",
     "ClientTraits",
     "Constant",
@@ -124,6 +127,7 @@ __all__ = [
     "ewma",
     "exercise_fatigue",
     "expand",
+    "expected_range",
     "exposure_factor",
     "fatigue_on",
     "fatigue_series",
@@ -170,6 +174,7 @@ __all__ = [
     "set_count",
     "sets_seconds",
     "setup_text",
+    "split_quota",
     "step_seconds",
     "strain",
     "suspicious_ratio",

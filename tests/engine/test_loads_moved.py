@@ -3,6 +3,7 @@
 import pytest
 
 from coachdesk.engine import (
+    BestTime,
     BodyWeight,
     ClientTraits,
     ExercisePlan,
@@ -18,7 +19,6 @@ from coachdesk.engine import (
     setup_text,
     volume_load_kg,
 )
-from coachdesk.engine.plans import BestTime
 from tests.engine.cast import BAR, BENCH, CURL, DUMBBELLS, effort, percent, plan, scheme, session
 
 BELT = BodyWeight("tower", "kg", (5000, 10000, 15000, 20000), (10000, 20000, 30000))
