@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 from django.core.exceptions import PermissionDenied, ValidationError
 
 from clients.models import Client
-from clients.selectors import today_for
+from clients.selectors import today_for, visible_clients
 from clients.services.stale import take_over
-from coachdesk.practice.models import Membership
-from coachdesk.practice.tape import write
+from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.tape import UndoConflict, guard, write
 from coachdesk.practice.text import fold
 
 OLDEST_BIRTH = date(1910, 1, 1)
@@ -99,3 +99,22 @@ def _date_errors(row: Client, today: date) -> dict[str, str]:
     if isinstance(since, date) and isinstance(born, date) and since < born:
         errors["training_since_on"] = f"{since:%d %b %Y} lies before the birth date; write a later day."
     return errors
+
+
+def _still_theirs(by: Membership, act: Act) -> None:
+    """One's own act on a client who was given to another coach since is no longer one's own to undo."""
+    if by.role == Membership.Role.OWNER:
+        return
+    ids: set[int] = set()
+    for change in act.changes.all():
+        if change.model == Client._meta.label_lower:
+            ids.add(change.row)
+        ids.update(
+            values["client_id"] for values in (change.before, change.after) if values and values.get("client_id")
+        )
+    mine = visible_clients(by).order_by().values("pk")
+    if Client.objects.filter(pk__in=ids).exclude(pk__in=mine).exists():
+        raise UndoConflict(f"'{act.label}' concerns a client of another coach now; ask them or the owner.")
+
+
+guard(_still_theirs)

@@ -8,8 +8,10 @@ from datetime import datetime
 from typing import Any, TypeVar, cast
 
 from django.apps import apps
-from django.db import connection, models, router, transaction
+from django.core.exceptions import ObjectDoesNotExist, ValidationError
+from django.db import IntegrityError, connection, models, router, transaction
 from django.db.models.deletion import Collector
+from django.http import Http404
 from django.utils import timezone
 
 from coachdesk.practice.models import Act, Change, Membership, Practice, Values
@@ -21,6 +23,19 @@ _writer = threading.RLock()
 _current: ContextVar["Tape | None"] = ContextVar("tape", default=None)
 # What must be worked out anew after an undo touched rows of a model, told by the app that derives it.
 _derived: dict[str, Callable[[list[Values]], None]] = {}
+
+
+# Who may take an act back beyond having done it, told by the apps that know whose rows they are.
+_guards: list[Callable[[Membership, Act], None]] = []
+
+
+class Gone(Http404):
+    """Somebody removed the row, or what it belongs to, between looking it up and writing; nothing was changed."""
+
+
+def guard(check: Callable[[Membership, Act], None]) -> None:
+    """Register `check(by, act)`, which raises UndoConflict when `by` may not undo `act` any more."""
+    _guards.append(check)
 
 
 def derived(label: str, refresh: Callable[[list[Values]], None]) -> None:
@@ -59,9 +74,11 @@ class Tape:
         self._before: dict[tuple[str, Any], Values] = {}
 
     def lock(self, row: Row) -> Row:
-        """Read the row again under a lock, and remember its values as the `before` of this act."""
+        """Read the row again under a lock, and remember its values as the `before` of this act. Raises Gone."""
         model = type(row)
-        fresh = model._default_manager.select_for_update().get(pk=row.pk)
+        fresh = model._default_manager.select_for_update().filter(pk=row.pk).first()
+        if fresh is None:
+            raise Gone(f"{model._meta.verbose_name} {row.pk} was removed meanwhile")
         self._before[(model._meta.label_lower, fresh.pk)] = fields_of(fresh)
         return fresh
 
@@ -88,11 +105,13 @@ class Tape:
         return row
 
     def delete(self, row: models.Model) -> None:
-        """Delete a row and what hangs on it; every deleted row is recorded, so that undo brings all back."""
-        collector = Collector(using=router.db_for_write(type(row)), origin=row)
-        collector.collect([row])
-        doomed = [one for rows in collector.data.values() for one in rows]
-        doomed += [one for query in collector.fast_deletes for one in query]
+        """Delete a row and what hangs on it; every deleted row is recorded, so that undo brings all back.
+
+        Raises Gone for one deleted already: a second press must not record a second deletion.
+        """
+        # As it stands now, not as the caller read it: what undo brings back must be the latest.
+        row = self.lock(row)
+        collector, doomed = _doomed(row)
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
         for (field, _value), groups in collector.field_updates.items():
             for one in (one for group in groups for one in cast("Iterable[models.Model]", group)):
@@ -106,6 +125,13 @@ class Tape:
         pk = (after or before or {})[row._meta.pk.attname]
         self.noted += 1
         Change.objects.create(act=self.act, model=row._meta.label_lower, row=pk, before=before, after=after)
+
+
+def _doomed(row: models.Model) -> tuple[Collector, list[models.Model]]:
+    collector = Collector(using=router.db_for_write(type(row)), origin=row)
+    collector.collect([row])
+    rows = [one for rows in collector.data.values() for one in rows]
+    return collector, rows + [one for query in collector.fast_deletes for one in query]
 
 
 def _parents_first(kinds: set[type[models.Model]]) -> list[type[models.Model]]:
@@ -138,7 +164,8 @@ def write(
 ) -> Iterator[Tape]:
     """Open the tape for one act; inside another act, join it. All or nothing.
 
-    `by` is who acts (None: the desk itself, then `practice` must be given).
+    `by` is who acts (None: the desk itself, then `practice` must be given). Raises Gone when what a new row
+    belongs to was removed meanwhile.
     """
     joined = _current.get()
     if joined is not None:
@@ -147,7 +174,7 @@ def write(
     home = practice or (by.practice if by else None)
     if home is None:
         raise ValueError("write() needs `by` or `practice`: every act belongs to a practice")
-    with _writer if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
+    with _orphans_are_gone(), _writer if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
         act = Act(
             practice=home, actor=by, label=label[:200], subject=subject, source=source, kind=kind, undoes=undoes,
             at=at or timezone.now(),
@@ -163,6 +190,17 @@ def write(
         if not tape.noted and kind == Act.Kind.EDIT:
             # Nothing changed: an act without changes would be an undo that does nothing.
             act.delete()
+
+
+@contextmanager
+def _orphans_are_gone() -> Iterator[None]:
+    """Databases find a row without its parent only at commit, past every check a service could make."""
+    try:
+        yield
+    except IntegrityError as problem:
+        if "foreign key" in str(problem).lower():
+            raise Gone("What this belongs to was removed meanwhile") from problem
+        raise
 
 
 class UndoConflict(Exception):
@@ -187,11 +225,22 @@ def undo(act: Act, *, by: Membership) -> Act:
 
     Raises UndoConflict, changing nothing.
     """
+    for check in _guards:
+        check(by, act)
+    try:
+        return _undo(act, by)
+    except (IntegrityError, ObjectDoesNotExist, ValidationError, Gone) as problem:
+        words = (
+            f"'{act.label}' cannot be taken back: something newer has taken its place, or what it belongs to is gone."
+        )
+        raise UndoConflict(words) from problem
+
+
+def _undo(act: Act, by: Membership) -> Act:
     again = act.kind == Act.Kind.UNDO
     verb, kind = ("Redo", Act.Kind.REDO) if again else ("Undo", Act.Kind.UNDO)
-    original = act.undoes if again and act.undoes else act
-    label = f"{verb}: {original.label}"
-    with write(label, by=by, subject=act.subject, kind=kind, undoes=act) as tape:
+    root = _root(act)
+    with write(f"{verb}: {root.label}", by=by, subject=act.subject, kind=kind, undoes=act) as tape:
         locked = Act.objects.select_for_update().get(pk=act.pk)
         if locked.is_undone:
             raise UndoConflict(f"'{act.label}' has been undone already.")
@@ -200,14 +249,32 @@ def undo(act: Act, *, by: Membership) -> Act:
             _restore(tape, change)
             touched.setdefault(change.model, []).extend(v for v in (change.before, change.after) if v)
         Act.objects.filter(pk=act.pk).update(is_undone=True)
-        if again:
-            Act.objects.filter(pk=original.pk).update(is_undone=False)
-        elif act.kind == Act.Kind.REDO and act.undoes and act.undoes.undoes_id:
-            Act.objects.filter(pk=act.undoes.undoes_id).update(is_undone=True)
+        # However long the chain of undo and redo, the edit at its root is in force or it is not.
+        Act.objects.filter(pk=root.pk).update(is_undone=not again)
         for model, values in touched.items():
             if model in _derived:
                 _derived[model](values)
     return tape.act
+
+
+def _root(act: Act) -> Act:
+    while act.undoes is not None:
+        act = act.undoes
+    return act
+
+
+def _built_on(row: models.Model, act: Act) -> str:
+    """The label of a later act, still in force, that made or changed something hanging on this row, or ''."""
+    ids: dict[str, list[Any]] = {}
+    for one in _doomed(row)[1]:
+        ids.setdefault(one._meta.label_lower, []).append(one.pk)
+    newer = Change.objects.filter(act_id__gt=act.pk, act__kind=Act.Kind.EDIT, act__is_undone=False)
+    for model, pks in ids.items():
+        for start in range(0, len(pks), 500):
+            found = newer.filter(model=model, row__in=pks[start : start + 500]).select_related("act").first()
+            if found is not None:
+                return found.act.label
+    return ""
 
 
 def _content(values: Values) -> Values:
@@ -222,6 +289,9 @@ def _restore(tape: Tape, change: Change) -> None:
         if present is not None:
             if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
+            newer = _built_on(present, change.act)
+            if newer:
+                raise UndoConflict(f"'{newer}' builds on this: undo that first.")
             tape.delete(present)
         return
     if change.after is None:

@@ -7,10 +7,11 @@ from django.core.exceptions import ValidationError
 
 from clients.models import Client
 from coachdesk.practice.merge import merge, values_at
-from coachdesk.practice.models import Membership
-from coachdesk.practice.tape import fields_of, write
+from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.tape import UndoConflict, fields_of, guard, write
 from programs.models import Block, PlannedSession, Program
 from programs.models.program import MOST_WEEKS
+from programs.selectors.programs import visible_programs
 
 
 def subject_of(program: Program) -> str:
@@ -96,3 +97,13 @@ def archive_program(*, by: Membership, program: Program, today: date) -> None:
         row = tape.lock(program)
         row.archived_on = today
         tape.save(row)
+
+
+def _still_theirs(by: Membership, act: Act) -> None:
+    """One's own act on a programme whose client was given to another coach since is no longer one's own to undo."""
+    kind, _, pk = act.subject.partition(":")
+    if kind == "program" and Program.objects.filter(pk=pk).exclude(pk__in=visible_programs(by).values("pk")).exists():
+        raise UndoConflict(f"'{act.label}' concerns a client of another coach now; ask them or the owner.")
+
+
+guard(_still_theirs)
