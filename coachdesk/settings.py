@@ -156,6 +156,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"no_tokens": {"()": "coachdesk.redact.NoTokens"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["no_tokens"]}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
 }

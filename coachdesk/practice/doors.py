@@ -43,7 +43,11 @@ class DeskMiddleware:
         if request.user.is_authenticated:
             found = Membership.objects.select_related("practice", "user").filter(user_id=request.user.pk)
             request.desk = found.order_by("id").first()  # type: ignore[attr-defined]
-        return self.get_response(request)
+        response = self.get_response(request)
+        if request.user.is_authenticated and "Cache-Control" not in response:
+            # Not 'no-store': with it, going back would lose what was typed.
+            response["Cache-Control"] = "private, no-cache"
+        return response
 
 
 def desk_context(request: HttpRequest) -> dict[str, Any]:

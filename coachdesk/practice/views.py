@@ -21,7 +21,8 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 def _next(request: HttpRequest) -> str:
     wanted = request.POST.get("next") or request.GET.get("next") or ""
     safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
-    return wanted if safe else "logs:roster"
+    # Only a path: redirect() would look any other word up as the name of a route.
+    return wanted if safe and wanted.startswith("/") else "logs:roster"
 
 
 @login_not_required
