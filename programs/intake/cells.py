@@ -33,6 +33,7 @@ class KnownWords(Protocol):
 
     by: Membership
     today: date
+    hints: int
     exercises: Mapping[str, Exercise]
     places: dict[str, Place]
     coaches: dict[str, Membership]
@@ -96,7 +97,9 @@ def exercise(text: str, known: KnownWords) -> Exercise:
     folded = fold(text)
     found = known.exercises.get(folded) or known.exercises.get(folded.replace(" ", "_"))
     if found is None:
-        near = _close(folded, tuple(sorted(row.name for row in set(known.exercises.values()))))
+        known.hints -= 1
+        names = sorted(row.name for row in set(known.exercises.values())) if known.hints >= 0 else []
+        near = _close(folded, tuple(names)) if names else ()
         raise WrongCellError(
             "is not in the exercise library" + (f"; the closest are {', '.join(near)}" if near else "")
         )

@@ -18,6 +18,9 @@ from programs.intake.reading import Row, RowError, Table, shown
 from programs.models import Exercise, StrengthObservation
 from programs.selectors import exercises_by_name
 
+# Looking for the closest names is slow, and no page shows more errors than this.
+MOST_HINTS = 200
+
 
 @dataclass(frozen=True)
 class Lift:
@@ -35,7 +38,10 @@ class Lift:
 
 @dataclass
 class Person:
-    """One client of the file: `existing` when the desk has them already, else `fields` for a new one."""
+    """One client of the file: `existing` when the desk has them already, else `fields` for a new one.
+
+    `lines`: the line of each lift, by what makes it the same lift as another.
+    """
 
     name: str
     line: int
@@ -43,6 +49,7 @@ class Person:
     typed: dict[str, str]
     existing: Client | None = None
     lifts: list[Lift] = field(default_factory=list)
+    lines: dict[tuple[Any, ...], int] = field(default_factory=dict)
 
     @property
     def new_lifts(self) -> list[Lift]:
@@ -89,6 +96,7 @@ class Known:
 
     def __init__(self, by: Membership, today: date) -> None:
         self.by, self.today = by, today
+        self.hints = MOST_HINTS
         self.exercises: Mapping[str, Exercise] = exercises_by_name(by)
         self.places: dict[str, Place] = {fold(place.name): place for place in visible_places(by)}
         self.coaches = {coach.user.email: coach for coach in coaches(by)}
@@ -156,10 +164,10 @@ def _add_lift(row: Row, person: Person, known: Known) -> list[RowError]:
     if wrong:
         return [RowError(row.line, column, shown(typed[column]), reason) for column, reason in wrong]
     lift = Lift(row.line, **found)
-    for other in person.lifts:
-        if _key(other) == _key(lift):
-            reason = f"repeats line {other.line} exactly; take one of the two out"
-            return [RowError(row.line, "exercise", shown(typed["exercise"]), reason)]
+    first = person.lines.setdefault(_key(lift), lift.line)
+    if first != lift.line:
+        reason = f"repeats line {first} exactly; take one of the two out"
+        return [RowError(row.line, "exercise", shown(typed["exercise"]), reason)]
     person.lifts.append(lift)
     return []
 

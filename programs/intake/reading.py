@@ -14,6 +14,8 @@ from coachdesk.practice.text import clean_text, few_marks, fold
 from programs.intake.columns import MOST_BYTES, MOST_ROWS, NAMES
 
 MOST_CELL = 4000
+# Far more than there are; a heading of millions of commas is no table.
+MOST_COLUMNS = 100
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 _ZIP, _PDF = b"PK\x03\x04", b"%PDF"
 
@@ -122,9 +124,9 @@ def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _header(cells: list[str]) -> list[str]:
-    names = [fold(cell).replace(" ", "_").replace("-", "_") for cell in cells]
-    while names and not names[-1]:
-        names.pop()
+    while cells and not cells[-1].strip():
+        cells.pop()
+    names = [fold(cell[:80]).replace(" ", "_").replace("-", "_") for cell in cells[:MOST_COLUMNS]]
     known = ", ".join(NAMES)
     if "name" not in names:
         raise NoTableError(f"The first line has no column 'name'; it should name the columns, some of: {known}.")
