@@ -4,6 +4,7 @@ import signal
 import sys
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
@@ -12,6 +13,11 @@ from coachdesk.management.commands.signin import sign_in_address
 from coachdesk.practice.models import Membership, Practice, User
 from coachdesk.practice.services import found_practice
 from programs.services import load_library
+
+# A 10 MB file still gets its answer at the field; more is refused before it fills the disk.
+MOST_BYTES = 16 * 1024 * 1024
+# Only the https in front, on this machine, may say which scheme the browser used; the server drops it from others.
+BEHIND_PROXY = {"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": {"x-forwarded-proto"}}
 
 
 class Command(BaseCommand):
@@ -55,7 +61,10 @@ class Command(BaseCommand):
         if owner is None:
             raise CommandError("This database has a practice but no owner who can sign in.")
         try:
-            server = create_server(application, host="127.0.0.1", port=port, threads=8, ident="coachdesk")
+            server = create_server(
+                application, host="127.0.0.1", port=port, threads=8, ident="coachdesk",
+                max_request_body_size=MOST_BYTES, **(BEHIND_PROXY if settings.ENV.served else {}),
+            )  # fmt: skip
         except OSError as problem:
             raise CommandError(f"Port {port} cannot be used: {problem.strerror}. Choose another with --port.") from None
         base = f"http://127.0.0.1:{port}"
