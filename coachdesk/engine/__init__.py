@@ -36,6 +36,7 @@ from .fatigue import (
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
 from .habit import Habit, habit
+from .lifts import lift_sets, strength_sets
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
 from .muscles import MUSCLES, Muscle, muscle
@@ -43,6 +44,19 @@ from .plans import BestTime, ClientTraits, ExercisePlan, ExerciseTraits, Session
 from .prescribe import prescribe_session
 from .prescribed import Count, PrescribedExercise, PrescribedSession, PrescribedStep
 from .programme import PrescribedProgram, WeekTotals, find_flags, prescribe_weeks
+from .progress import (
+    Proposal,
+    after_missed_reserve,
+    body_area,
+    double_progression,
+    goal_met,
+    lighter_week,
+    load_step,
+    next_load,
+    return_sets,
+    starting_sets,
+    weekly_sets,
+)
 from .quota import split_quota
 from .reps_range import expected_range
 from .rules import DEFAULT, Rules
@@ -59,6 +73,7 @@ from .scheme_edits import (
 )
 from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_from_fields, scheme_to_fields
 from .scheme_words import rep_words, rest_words, scheme_words
+from .session_load import minutes_ratio, session_load
 from .strength import Observation, Strength, estimate_strength, suspicious_ratio
 from .strength_left import Step, StepResult, predict_steps, session_seconds
 from .summary import MuscleSession, muscle_sessions
@@ -103,6 +118,7 @@ __all__ = [
     "PrescribedProgram",
     "PrescribedSession",
     "PrescribedStep",
+    "Proposal",
     "Remedy",
     "RepRule",
     "Rules",
@@ -116,11 +132,14 @@ __all__ = [
     "Strength",
     "WeekTotals",
     "Where",
+    "after_missed_reserve",
     "apply_edits",
     "band_for",
+    "body_area",
     "convert",
     "count_set",
     "count_sets",
+    "double_progression",
     "equipment_from_json",
     "equipment_to_json",
     "estimate_strength",
@@ -135,18 +154,24 @@ __all__ = [
     "format_load",
     "fraction_for_reps",
     "from_kg",
+    "goal_met",
     "habit",
     "half_life_hours",
     "hard_from",
     "impulse_units",
     "is_extension",
     "lead_in_seconds",
+    "lift_sets",
+    "lighter_week",
+    "load_step",
     "makeable",
+    "minutes_ratio",
     "monotony",
     "muscle",
     "muscle_sessions",
     "needed_days",
     "next_hard_day",
+    "next_load",
     "one_rep_max",
     "parse_load",
     "places_down",
@@ -161,6 +186,7 @@ __all__ = [
     "rep_words",
     "reps_for_fraction",
     "rest_words",
+    "return_sets",
     "rir_for_rpe",
     "round_load",
     "rpe_for_rir",
@@ -170,17 +196,21 @@ __all__ = [
     "scheme_to_json",
     "scheme_words",
     "sentence",
+    "session_load",
     "session_seconds",
     "set_count",
     "sets_seconds",
     "setup_text",
     "split_quota",
+    "starting_sets",
     "step_seconds",
     "strain",
+    "strength_sets",
     "suspicious_ratio",
     "to_kg",
     "volume_load_kg",
     "week_sets",
+    "weekly_sets",
     "with_effort",
     "with_fixed_load",
     "with_loads_as_made",

@@ -107,9 +107,9 @@ def next_hard_day(
     days = []
     for one in items("sessions", sessions):
         day, units, failures = one if isinstance(one, (list, tuple)) and len(one) == 3 else (None, None, None)
-        whole("day", day, -1_000_000, 1_000_000)
+        at = whole("day", day, -1_000_000, 1_000_000)
         if non_negative_float("units", units) >= hard_from(client, rules):
-            days.append(day + needed_days(non_negative_float("sets to failure", failures), client, rules))
+            days.append(at + needed_days(non_negative_float("sets to failure", failures), client, rules))
     return max(days, default=None)
 
 

@@ -6,6 +6,8 @@ FLAG_TEMPLATES: dict[str, str] = {
     "sets_above_band": "{muscle}: {sets:fractional set} in week {week} by the low count; the band ends at {high}.",
     "sets_below_band": "{muscle}, marked to grow: {sets:fractional set} in week {week}, by the high count; "
     "the band starts at {low}.",
+    "start_habit": "Start at the habit of {habit:set} a week: {why}.",
+    "start_raised": "{percent} % of the habit of {habit:set} a week is {sets:set}.",
     "lift_above_band": "{exercise}: {sets:direct set} in week {week} at 65 % of 1RM or more; "
     "for strength the band ends at {high}.",
     "sessions_too_close": "{muscle}: {first} ({first_units:unit} of fatigue) and {second} ({second_units:unit}) "

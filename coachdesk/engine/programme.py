@@ -20,6 +20,7 @@ from .flag_targets import target_flags
 from .flag_techniques import technique_flags
 from .flag_volume import Week, volume_flags
 from .flags import SEVERITIES, Flag
+from .lifts import lift_flags
 from .plans import ClientTraits, Key, SessionPlan
 from .prescribed import PrescribedSession
 from .rules import DEFAULT, Rules
@@ -130,6 +131,7 @@ def _flags(
     found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
     for find in _BY_SESSIONS:
         found += find(made, client, rules, context)
+    found += lift_flags(weeks, client, rules)
     found += technique_flags(weeks, client, rules, context) + habit_flags(weeks, client, rules, context)
     return tuple(sorted(found, key=_gravity))
 
