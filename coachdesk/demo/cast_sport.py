@@ -88,7 +88,7 @@ def diego(today: date, past: int = 10, ahead: int = 6) -> DemoClient:
             gain_per_week=0.008,
             rir_bias=-0.2,
             weak_side=("r", 0.73),
-            painful=tuple(Painful(week, 0, 3, 6) for week in (past - 1, past)),
+            painful=tuple(Painful(week, 0, 3, 6, "single_leg_press") for week in (past - 1, past)),
         ),
     )
 

@@ -70,11 +70,11 @@ def simulate_session(
     where = other if swapped and other else place
     visit = _Visit(client, done_on, int(lifter.weeks) + 1, rng, lifter, where, swapped, code_of)
     sets = [done for at, each in enumerate(prescribed.exercises, 1) for done in _exercise(visit, each, at)]
-    during, next_morning = _painful(client, visit.week_no, done_on)
+    during, next_morning, where_it_hurt = _painful(client, visit.week_no, done_on)
     minutes, rating = _minutes(visit, prescribed.seconds), _rating(visit, sets)
     note = "Swapped to the hotel." if swapped else ""
     typed = _with_typing_errors(visit, sets)
-    return DemoLog(done_on, where, minutes, rating, typed, during, next_morning, note=note)
+    return DemoLog(done_on, where, minutes, rating, typed, during, next_morning, where_it_hurt, note=note)
 
 
 def team_logs(client: DemoClient, monday: date, rng: Random) -> tuple[DemoLog, ...]:
@@ -109,11 +109,11 @@ def _must_come(client: DemoClient, planned: DemoSession) -> bool:
     return typed or any((p.week_no, p.day) == (planned.week_no, planned.day) for p in client.quirks.painful)
 
 
-def _painful(client: DemoClient, week_no: int, on: date) -> tuple[int | None, int | None]:
+def _painful(client: DemoClient, week_no: int, on: date) -> tuple[int | None, int | None, str]:
     for pain in client.quirks.painful:
         if (pain.week_no, pain.day) == (week_no, on.weekday()):
-            return pain.during, pain.next_morning
-    return (0, 0) if client.quirks.painful else (None, None)
+            return pain.during, pain.next_morning, pain.code
+    return (0, 0, "") if client.quirks.painful else (None, None, "")
 
 
 def _exercise(visit: _Visit, prescribed: PrescribedExercise, position: int) -> Iterator[DemoSet]:

@@ -120,12 +120,13 @@ class Mistyped:
 
 @dataclass(frozen=True)
 class Painful:
-    """Pain from 0 to 10 in the session of that week and day, and the next morning."""
+    """Pain from 0 to 10 in the exercise of that code in the session of that week and day, and the next morning."""
 
     week_no: int
     day: int
     during: int
     next_morning: int
+    code: str = ""
 
 
 @dataclass(frozen=True)
@@ -213,7 +214,10 @@ class DemoSet:
 
 @dataclass(frozen=True)
 class DemoLog:
-    """One visit: minutes, rating 0 to 10, sets; or skipped, with the reason. Pain is 0 to 10 or None."""
+    """One visit: minutes, rating 0 to 10, sets; or skipped, with the reason.
+
+    Pain is 0 to 10 or None, of the exercise named by its code, or of the session as a whole.
+    """
 
     done_on: date
     place: str
@@ -222,6 +226,7 @@ class DemoLog:
     sets: tuple[DemoSet, ...]
     pain: int | None = None
     pain_next_morning: int | None = None
+    pain_in: str = ""
     skipped: bool = False
     skipped_why: str = ""
     note: str = ""

@@ -33,7 +33,7 @@ from programs.logs.models import SessionLog, SetLog
 from programs.logs.services import refresh_weeks
 from programs.logs.services.rows import set_row
 from programs.mapping import session_plan
-from programs.models import IssuedSheet, PlannedExercise, PlannedSession
+from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView
 from programs.services import refresh_estimates
 from programs.services.sheets import sheet_body, sheet_row
@@ -48,6 +48,7 @@ class Past:
     sheets: list[IssuedSheet] = field(default_factory=list)
     logs: list[SessionLog] = field(default_factory=list)
     sets: list[SetLog] = field(default_factory=list)
+    pains: list[PainReport] = field(default_factory=list)
 
 
 class Replay:
@@ -88,7 +89,19 @@ class Replay:
         for row in sets:
             row.exercise = self.house.by_id[row.exercise_id]
         self.past.sets += sets
+        self.past.pains += self._pains(done, log)
         self.learner.read(log, sets)
+
+    def _pains(self, done: DemoLog, log: SessionLog) -> list[PainReport]:
+        if done.pain is None:
+            return []
+        exercise = self.house.by_code[done.pain_in] if done.pain_in else None
+        return [
+            PainReport(
+                client=self.client, exercise=exercise, on=log.done_on, pain=done.pain,
+                next_morning=done.pain_next_morning, source_uid=log.key,
+            )
+        ]  # fmt: skip
 
     def _prescribed(
         self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date
@@ -133,6 +146,7 @@ class Replay:
         self.past.logs.sort(key=lambda log: log.done_on)
         insert(self.past.logs)
         insert(self.past.sets)
+        insert(self.past.pains)
         insert(self.learner.fresh)
         refresh_weeks(self.client.pk, {row.done_on for row in self.past.sets})
         refresh_estimates(self.client.pk)

@@ -12,13 +12,15 @@ import pytest
 from django.db import transaction
 
 from clients.models import Client
+from coachdesk.engine import DEFAULT
 from coachdesk.management.seeding.people import seed_practice
 from coachdesk.practice.models import Act, Change, Membership
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.selectors import roster, session_page
 from programs.logs.services import refresh_client
-from programs.models import IssuedSheet, StrengthEstimate, StrengthObservation
+from programs.models import IssuedSheet, PainReport, StrengthEstimate, StrengthObservation
 from programs.selectors import current_program, program_view
+from programs.selectors.pain import pain_of
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 TODAY = NOW.date()
@@ -72,6 +74,8 @@ def derived_rows() -> dict[str, Counter[Any]]:
         ("Rolf", "clearance_expired", ""),
         ("Saba", "screening_missing", ""),
         ("Saba", "maximum_unknown", ""),
+        ("Diego", "pain_rule", ""),
+        ("Diego", "symmetry", ""),
     ],
 )
 def test_client_s_programme_raises_the_flag_of_their_story(
@@ -80,14 +84,14 @@ def test_client_s_programme_raises_the_flag_of_their_story(
     assert (code, muscle) in flags_of(name)
 
 
-def test_stops_stand_against_saba_and_rolf_alone(owner: Membership) -> None:
+def test_stops_stand_against_saba_rolf_and_diego_alone(owner: Membership) -> None:
     stopped = set()
     for client in Client.objects.filter(archived_on=None).select_related("place", "practice"):
         program = current_program(client, TODAY)
         assert program is not None
         view = program_view(program, client=client, on=TODAY)
         stopped |= {client.name.split()[0] for flag in view.flags if flag.severity == "stop"}
-    assert stopped == {"Saba", "Rolf"}
+    assert stopped == {"Saba", "Rolf", "Diego"}
 
 
 def test_roster_begins_with_priya_and_shows_henrik_without_a_flag(owner: Membership) -> None:
@@ -99,6 +103,16 @@ def test_roster_begins_with_priya_and_shows_henrik_without_a_flag(owner: Members
     assert rows["Amara Tolledo"].severities == (("check", 1),)
     assert "Bertil Kasamori" not in rows  # archived
     assert all(row.done <= row.planned for row in rows.values())  # Kwame's team sessions are no visits
+
+
+def test_diegos_pain_is_kept_and_asks_to_refer_or_review(owner: Membership) -> None:
+    rows = PainReport.objects.filter(client=client_named("Diego"))
+    pressed = [(row.pain, row.next_morning) for row in rows.exclude(exercise=None).select_related("exercise")]
+    assert pressed == [(3, 6), (3, 6)]
+    assert rows.filter(exercise=None, pain=0, next_morning=0).count() == rows.count() - 2 > 20
+    assert not PainReport.objects.exclude(client=client_named("Diego")).exists()
+    answers = {one.name: one.answer.action for one in pain_of(client_named("Diego"), TODAY, DEFAULT)}
+    assert answers == {"Single-leg press": "refer", "The session as a whole": "go_on"}
 
 
 def test_roles_can_be_seen(owner: Membership) -> None:
