@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from .because import Because
 from .constants import source
+from .flag_tools import count_words, listed, weeks_words
 from .flags import Edit, Flag, Remedy, Where
 from .plans import ClientTraits, ExercisePlan, SessionPlan
 from .rules import Rules
@@ -74,11 +75,20 @@ def _weeks(found: Sequence[Found]) -> tuple[int, ...]:
     return tuple(sorted({one.plan.week_no for one, _, _ in found}))
 
 
+def _tail(found: Sequence[Found]) -> str:
+    weeks = _weeks(found)
+    return weeks_words(weeks) if len(weeks) > 1 else ""
+
+
 def _screening_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) -> Flag:
     code = "screening_missing" if client.screening == "missing" else "clearance_expired"
     one, plan, _ = found[0]
     numbers = (("count", len({p.exercise.key for _, p, _ in found})), ("exercise", plan.exercise.name))
-    remedy = Remedy(f"Stop every set {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules))
+    names = list(dict.fromkeys(p.exercise.name for _, p, _ in found))
+    every = listed(names) if len(names) <= 3 else count_words(len(names), "exercise")
+    remedy = Remedy(
+        f"Stop {every} {rules.untrained_rir:g} reps short of failure{_tail(found)}", _edits(found, client, rules)
+    )
     where = Where(one.plan.week_no, one.plan.key, plan.key, None)
     return Flag(code, "stop", where, numbers, Because(code, numbers), _SCREENING, (remedy,), _weeks(found))
 
@@ -87,7 +97,8 @@ def _untrained_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) 
     one, plan, rir = found[0]
     needed = _needed(one, client, rules)
     numbers = (("exercise", plan.exercise.name), ("rir", rir), ("needed", needed))
-    remedy = Remedy(f"Stop {rules.untrained_rir:g} reps short of failure", _edits(found, client, rules))
+    label = f"Stop {plan.exercise.name} {rules.untrained_rir:g} reps short of failure{_tail(found)}"
+    remedy = Remedy(label, _edits(found, client, rules))
     where = Where(one.plan.week_no, one.plan.key, plan.key, None)
     because = Because("failure_for_untrained", numbers)
     basis = source("untrained_rir")

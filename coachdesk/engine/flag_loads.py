@@ -9,6 +9,7 @@ from functools import lru_cache
 from .because import Because
 from .constants import source
 from .errors import EngineError
+from .flag_tools import weeks_words
 from .flags import Edit, Flag, Remedy, Where
 from .plans import ClientTraits, ExercisePlan, SessionPlan
 from .prescribe import _prescribe
@@ -51,7 +52,8 @@ def _flag(code: str, found: list[Found], client: ClientTraits, rules: Rules) -> 
     because = Because("maximum_unknown", numbers) if code == "maximum_unknown" else note
     where = Where(one.plan.week_no, one.plan.key, plan.key, None)
     weeks = tuple(sorted({s.plan.week_no for s, _, _, _ in found}))
-    remedy = Remedy(_LABELS[code], tuple(edits))
+    tail = weeks_words(weeks) if len(weeks) > 1 else ""
+    remedy = Remedy(_LABELS[code].format(exercise=plan.exercise.name) + tail, tuple(edits))
     return Flag(code, severity, where, numbers, because, _SOURCES[code], (remedy,), weeks)
 
 
@@ -94,9 +96,9 @@ _REMEDY: dict[str, Callable[[ExercisePlan, PrescribedExercise, ClientTraits, Rul
     "maximum_unknown": _by_effort,
 }
 _LABELS = {
-    "load_not_makeable": "Write the load that can be made",
-    "drop_removed": "Take the drop out of the scheme",
-    "maximum_unknown": "Let reps and RIR decide the load",
+    "load_not_makeable": "Write the loads of {exercise} that can be made",
+    "drop_removed": "Take out the drops of {exercise} that no load is left for",
+    "maximum_unknown": "Let reps and RIR decide the load of {exercise}",
 }
 _SOURCES = {
     "load_not_makeable": source("far_off_above"),

@@ -8,6 +8,7 @@ from functools import lru_cache
 from .because import Because
 from .constants import source
 from .errors import EngineError, instance
+from .flag_tools import sets_label
 from .flags import Edit, Flag, Remedy, Where
 from .muscles import muscle
 from .plans import ClientTraits, ExercisePlan, Key, SessionPlan
@@ -166,7 +167,8 @@ def _above_flag(code: str, rows: Rows, client: ClientTraits, rules: Rules) -> Fl
     )
     week_no, sets, name = rows[0][0], max(row[1] for row in rows), muscle(code).name
     numbers = (("muscle", name), ("sets", sets), ("week", week_no), ("high", high))
-    remedy = Remedy(f"Take sets off until {name.lower()} is at {high:g} a week", edits)
+    label = sets_label([one.plan for _, _, week in rows for one in week], edits)
+    remedy = Remedy(f"{label}: {name.lower()} at most {high:g} a week", edits)
     where = Where(week_no=week_no, muscle=code)
     because = Because("sets_above_band", numbers)
     weeks = tuple(row[0] for row in rows)
@@ -183,7 +185,8 @@ def _below_flag(code: str, rows: Rows, client: ClientTraits, rules: Rules) -> Fl
     remedies = [Remedy(f"No longer mark {name.lower()} to grow", (Edit("client", code, "mark", None),))]
     if all(parts):
         edits = tuple(edit for part in parts for edit in part)
-        remedies.insert(0, Remedy(f"Add sets until {name.lower()} is at {low:g} a week", edits))
+        label = sets_label([one.plan for _, _, week in rows for one in week], edits)
+        remedies.insert(0, Remedy(f"{label}: {name.lower()} at least {low:g} a week", edits))
     where = Where(week_no=week_no, muscle=code)
     because = Because("sets_below_band", numbers)
     weeks = tuple(row[0] for row in rows)
