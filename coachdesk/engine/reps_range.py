@@ -10,6 +10,7 @@ from .prescribed import PrescribedStep
 
 _PERSON, _SETS, _BOUTS = value("reps_person_sd"), value("reps_sets_error"), value("reps_bouts_error")
 _FRESH = 0.995
+_SLACK = 1e-6
 
 
 def expected_range(step: PrescribedStep) -> tuple[float, float] | None:
@@ -26,9 +27,12 @@ def expected_range(step: PrescribedStep) -> tuple[float, float] | None:
     tired = step.strength_before < _FRESH
     error = _BOUTS if step.step_no > 1 else _SETS if tired else 0.0
     sd = left * math.hypot(_PERSON, error)
+    low, high = max(0.0, left - sd), left + sd
     if step.to_failure or step.rep_kind == "at_least":
         reserve = 0.0 if step.to_failure else step.rir or 0.0
         least = 0.0 if step.to_failure else float(step.reps_low)
-        return tuple(max(0.0, min(n, max(least, n - reserve))) for n in (left - sd, left + sd))  # type: ignore[return-value]
-    low, high = max(0.0, left - sd), left + sd
-    return (min(step.expected_reps, low), min(float(step.reps_high), max(step.expected_reps, high)))
+        low, high = (max(0.0, min(n, max(least, n - reserve))) for n in (low, high))
+        most = step.expected_reps if step.expected_reps < left - reserve - _SLACK else high  # a total was reached
+    else:
+        most = float(step.reps_high)
+    return (min(step.expected_reps, low), max(step.expected_reps, min(most, high)))

@@ -91,7 +91,7 @@ _STATED = ("percent", "rep_max", "fixed", "place")
 _ROWS = ("effort", *_STATED, "same", *DROPS, *RISES)
 
 SCHEMES: dict[str, SchemeKind] = {
-    row[0]: SchemeKind(*row)  # type: ignore[arg-type]
+    row[0]: SchemeKind(*row)
     for row in (
         ("straight", "Straight sets", "Every set at one load.", "straight", _alike, ("step",)),
         ("ascending_pyramid", "Ascending pyramid", "Each set heavier and with fewer reps than the one before.",
