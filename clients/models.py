@@ -4,19 +4,26 @@ from typing import ClassVar
 
 from django.db import models
 
-from coachdesk.engine import MUSCLES
+from coachdesk.engine import MUSCLES, PRECAUTIONS
 from coachdesk.practice.models import Membership, Practice
 from coachdesk.practice.text import CleanCharField, CleanTextField
 
 MUSCLE_CHOICES = [(m.code, m.name) for m in MUSCLES]
+PRECAUTION_CHOICES = [(p.code, p.name) for p in PRECAUTIONS]
 UNITS = [("kg", "kg"), ("lb", "lb")]
 
 
 class Place(models.Model):
     """Somewhere to train, with its own equipment: a gym, a home, a hotel."""
 
+    class Spotter(models.TextChoices):
+        YES = "yes", "yes"
+        NO = "no", "no"
+
     practice = models.ForeignKey(Practice, models.CASCADE, related_name="places")
     name = CleanCharField(max_length=80)
+    # A spotter, or a rack with safeties, when the bar is over the body; empty: not known.
+    spotter = models.CharField(max_length=3, choices=Spotter.choices, blank=True, default="")
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
@@ -127,10 +134,11 @@ class Screening(models.Model):
 
 
 class Precaution(models.Model):
-    """Something to work around, with the patterns or muscles it touches."""
+    """Something to work around, with the muscle it touches and, where the desk can watch for it, its kind."""
 
     client = models.ForeignKey(Client, models.CASCADE, related_name="precautions")
     words = CleanCharField(max_length=200)
+    code = models.CharField(max_length=30, choices=PRECAUTION_CHOICES, blank=True, default="")
     muscle = models.CharField(max_length=16, choices=MUSCLE_CHOICES, blank=True, default="")
     since_on = models.DateField(null=True, blank=True)
     until_on = models.DateField(null=True, blank=True)

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from clients.forms.fields import DayField
-from clients.models import MUSCLE_CHOICES, Client, MarkedMuscle
+from clients.models import MUSCLE_CHOICES, PRECAUTION_CHOICES, Client, MarkedMuscle
 from clients.questions import ANSWERS, EFFORTS, QUESTIONS
 from clients.selectors import marks_of
 from coachdesk.practice.text import CleanFormField
@@ -64,6 +64,10 @@ class PrecautionForm(forms.Form):
     """Something to work around."""
 
     words = CleanFormField(label="Precaution", max_length=200, help_text="Such as: no overhead work on the right.")
+    code = forms.ChoiceField(
+        label="Kind", required=False, choices=[("", "other"), *PRECAUTION_CHOICES],
+        help_text="Exercises that go against one of these kinds are flagged.",
+    )  # fmt: skip
     muscle = forms.ChoiceField(label="Muscle", required=False, choices=[("", "none in particular"), *MUSCLE_CHOICES])
     since_on = DayField(label="Since", required=False)
 

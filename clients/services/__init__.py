@@ -7,6 +7,7 @@ from clients.services.places import (
     create_place,
     edit_equipment,
     remove_equipment,
+    edit_place,
     rename_place,
 )
 from clients.services.rules import follow_rules, set_rules
@@ -15,5 +16,5 @@ from clients.services.standing import add_precaution, end_precaution, mark_muscl
 __all__ = [
     "add_equipment", "add_precaution", "add_starting_set", "archive_client", "create_client", "create_place",
     "edit_client", "edit_equipment", "end_precaution", "follow_rules", "mark_muscles", "record_screening",
-    "remove_equipment", "rename_place", "restore_client", "set_rules",
+    "remove_equipment", "edit_place", "rename_place", "restore_client", "set_rules",
 ]  # fmt: skip

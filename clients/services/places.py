@@ -14,11 +14,11 @@ from coachdesk.practice.tape import write
 from coachdesk.practice.text import fold
 
 
-def create_place(*, by: Membership, now: datetime, name: str, starting: str = "") -> Place:
+def create_place(*, by: Membership, now: datetime, name: str, starting: str = "", spotter: str = "") -> Place:
     """A new place, with the equipment of a starting set where one is named. ValidationError."""
     with write(f"Add place {name}", by=by, at=now) as tape:
         _check_name(by, name)
-        place = tape.create(Place(practice=by.practice, name=name))
+        place = tape.create(Place(practice=by.practice, name=name, spotter=spotter))
         if not tape.act.subject:
             tape.act.subject = f"place:{place.pk}"
             tape.act.save(update_fields=["subject"])
@@ -29,8 +29,14 @@ def create_place(*, by: Membership, now: datetime, name: str, starting: str = ""
 
 def rename_place(*, by: Membership, place: Place, version: int, now: datetime, name: str) -> Place:
     """Give a place another name. Raises StaleEdit, ValidationError."""
-    with write(f"Rename place {place.name}", by=by, subject=f"place:{place.pk}", at=now) as tape:
-        row = take_over(tape.lock(place), version=version, fields={"name": name})
+    return edit_place(by=by, place=place, version=version, now=now, name=name)
+
+
+def edit_place(*, by: Membership, place: Place, version: int, now: datetime, **fields: str) -> Place:
+    """Change a place's `name`, or whether there is a `spotter`. Raises StaleEdit, ValidationError."""
+    label = f"{'Rename' if set(fields) == {'name'} else 'Change'} place {place.name}"
+    with write(label, by=by, subject=f"place:{place.pk}", at=now) as tape:
+        row = take_over(tape.lock(place), version=version, fields=fields)
         _check_name(by, row.name, but=row)
         return tape.save(row)
 

@@ -66,11 +66,12 @@ def add_precaution(
     client: Client,
     now: datetime,
     words: str,
+    code: str = "",
     muscle: str = "",
     since_on: date | None = None,
 ) -> Precaution:
     """Something to work around, in force from `since_on` (blank: always was)."""
-    row = Precaution(client=client, words=words, muscle=muscle, since_on=since_on)
+    row = Precaution(client=client, words=words, code=code, muscle=muscle, since_on=since_on)
     with write(f"Add a precaution for {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         return tape.create(row)
 

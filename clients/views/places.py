@@ -59,17 +59,21 @@ def place_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def place_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Rename a place."""
+    """Rename a place, or say whether there is a spotter."""
     place = get_place_or_404(request, pk)
     by = writer_of(request)
-    start = {"name": place.name, "version": place.version}
+    start = {"name": place.name, "spotter": place.spotter, "version": place.version}
     form = PlaceNameForm(request.POST if request.method == "POST" else None, initial=start)
     context: dict[str, Any] = {"place": place, "form": form}
     if request.method == "POST" and form.is_valid():
-        name, version = form.cleaned_data["name"], form.cleaned_data["version"]
+        version = form.cleaned_data["version"]
+        typed = {"name": form.cleaned_data["name"]}
+        if "spotter" in request.POST:
+            typed["spotter"] = form.cleaned_data["spotter"]
         try:
-            if "name" in taken(request.POST, {"name": name}):
-                services.rename_place(by=by, place=place, version=version, now=timezone.now(), name=name)
+            mine = taken(request.POST, typed)
+            if mine:
+                services.edit_place(by=by, place=place, version=version, now=timezone.now(), **mine)
         except ValidationError as problem:
             put_errors(form, problem)
         except StaleForm as stale:
