@@ -44,10 +44,17 @@ def test_every_module_says_what_belongs_in_it():
     assert not [str(p.relative_to(ROOT)) for p in modules if not p.read_text().lstrip().startswith('"""')]
 
 
-def test_importing_the_engine_loads_no_django():
+def test_importing_the_engine_loads_neither_django_nor_numpy():
     import subprocess
     import sys
 
-    code = "import coachdesk.engine, sys; print('django' in sys.modules)"
+    code = "import coachdesk.engine, sys; print([name for name in ('django', 'numpy') if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "False"
+    assert done.stdout.strip() == "[]"
+
+
+def test_only_the_columns_of_the_engine_use_numpy():
+    engine = ROOT / "coachdesk" / "engine"
+    users = {p.name for p in engine.rglob("*.py") if re.search(r"^\s*(import|from) numpy", p.read_text(), re.M)}
+    assert users
+    assert {name for name in users if not name.startswith("columns")} == set()
