@@ -3,6 +3,7 @@
 from django.urls import path
 
 from programs import views
+from programs.evidence.urls import urlpatterns as evidence_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
 
 app_name = "programs"
@@ -38,4 +39,5 @@ urlpatterns = [
     path("clients/<int:pk>/strength/", views.client_strength, name="client_strength"),
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
     *intake_urlpatterns,
+    *evidence_urlpatterns,
 ]

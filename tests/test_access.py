@@ -82,6 +82,11 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:rule_list": ("desk", "", "GP"),
     "programs:client_pain": ("client", "client", "G"),
     "programs:client_rules": ("client", "client", "GP"),
+    "programs:evidence_list": ("desk", "", "G"),
+    "programs:evidence_new": ("desk", "", "WP"),
+    "programs:evidence_detail": ("practice", "evidence", "G"),
+    "programs:evidence_edit": ("practice", "evidence", "WP"),
+    "programs:evidence_delete": ("practice", "evidence", "P"),
     "programs:client_import": ("desk", "", "WP"),
     "programs:client_import_example": ("desk", "", "G"),
 }

@@ -1,5 +1,6 @@
 """Exercises, strength, programmes and what was handed out, split by noun."""
 
+from programs.models.evidence import EvidenceCard
 from programs.models.exercise import Exercise, ExerciseMuscle, Substitute
 from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
@@ -7,6 +8,6 @@ from programs.models.sheet import FlagDecision, IssuedSheet
 from programs.models.strength import StrengthEstimate, StrengthObservation
 
 __all__ = [
-    "Block", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport", "PlannedExercise",
+    "Block", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport", "PlannedExercise",
     "PlannedSession", "Program", "Scheme", "StrengthEstimate", "StrengthObservation", "Substitute",
 ]  # fmt: skip

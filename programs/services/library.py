@@ -1,16 +1,21 @@
-"""Loading the exercises every practice starts with; running it again changes nothing."""
+"""Loading the exercises and evidence cards every practice starts with; running it again changes nothing."""
+
+from dataclasses import asdict
 
 from django.db import transaction
 
+from coachdesk.practice.tape import fields_of
 from coachdesk.practice.text import fold
 from programs.library.chains import EASIER
+from programs.library.evidence import CARDS
 from programs.library.exercises import LIBRARY
-from programs.models import Exercise, ExerciseMuscle, Substitute
+from programs.models import EvidenceCard, Exercise, ExerciseMuscle, Substitute
 
 
 def load_library() -> int:
     """Make or update the library's rows, which belong to no practice. Gives how many exercises there are."""
     with transaction.atomic():
+        _load_cards()
         known = {row.code: row for row in Exercise.objects.filter(practice=None)}
         for one in LIBRARY:
             row = known.setdefault(one.code, Exercise(code=one.code))
@@ -38,3 +43,15 @@ def load_library() -> int:
             for rank, code in enumerate(one.substitutes, start=1)
         )
     return len(LIBRARY)
+
+
+def _load_cards() -> None:
+    known = {row.code: row for row in EvidenceCard.objects.filter(practice=None)}
+    for card in CARDS:
+        row = known.get(card.code, EvidenceCard(code=card.code))
+        was = fields_of(row)
+        for name, value in asdict(card).items():
+            setattr(row, name, value.split() if name in ("about", "patterns") else value)
+        if row.pk is None or fields_of(row) != was:
+            row.full_clean()
+            row.save()

@@ -8,7 +8,7 @@ from factory.django import DjangoModelFactory
 
 from coachdesk import engine
 from coachdesk.practice.text import fold
-from programs.models import Block, Exercise, ExerciseMuscle, PlannedExercise, PlannedSession, Program
+from programs.models import Block, EvidenceCard, Exercise, ExerciseMuscle, PlannedExercise, PlannedSession, Program
 from tests.factories.practice import MembershipFactory
 
 MONDAY = date(2026, 11, 23)
@@ -86,3 +86,28 @@ class PlannedExerciseFactory(DjangoModelFactory[PlannedExercise]):
     exercise = factory.SubFactory(ExerciseFactory)
     position = factory.Sequence(lambda n: n + 1)
     scheme = factory.LazyFunction(scheme_json)
+
+
+class EvidenceCardFactory(DjangoModelFactory[EvidenceCard]):
+    """A card about drop sets in trained men, shipped with the desk unless a practice is given."""
+
+    class Meta:
+        model = EvidenceCard
+
+    practice = None
+    code = factory.Sequence(lambda n: f"card-{n}")
+    title = factory.Sequence(lambda n: f"Finding {n}")
+    about = factory.LazyFunction(lambda: ["drop_set", "technique_share"])
+    who = "20 trained men."
+    training = "trained"
+    age_low, age_high = 18, 35
+    sex = "men"
+    n = 20
+    measured = "size"
+    exercises = "Bench press"
+    patterns = factory.LazyFunction(lambda: ["horizontal_press"])
+    protocol = "One drop set against three straight sets for ten weeks."
+    outcome = "No difference."
+    limits = "Few people."
+    citation = "Somebody 2020"
+    basis = "seen"

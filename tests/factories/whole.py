@@ -9,6 +9,7 @@ from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactor
 from tests.factories.logs import logged
 from tests.factories.programs import (
     MONDAY,
+    EvidenceCardFactory,
     ExerciseFactory,
     PlannedExerciseFactory,
     PlannedSessionFactory,
@@ -31,11 +32,12 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
     test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
     sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
-    log = logged(sheet, by=desk)
+    log = logged(sheet, by=desk, pains={exercise.pk: 6})
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
         "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
         "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
+        "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
     }  # fmt: skip

@@ -1,0 +1,1 @@
+"""Evidence cards: finding them, holding one against a client, and the coach's own."""
