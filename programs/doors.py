@@ -4,7 +4,7 @@ from django.http import HttpRequest
 
 from coachdesk.practice.doors import desk_of, get_or_404
 from programs import selectors
-from programs.models import Exercise, IssuedSheet, PlannedExercise, PlannedSession, Program
+from programs.models import Exercise, IssuedSheet, PlannedExercise, PlannedSession, Program, Scheme
 
 
 def get_program_or_404(request: HttpRequest, pk: int) -> Program:
@@ -30,3 +30,8 @@ def get_exercise_or_404(request: HttpRequest, pk: int) -> Exercise:
 def get_sheet_or_404(request: HttpRequest, pk: int) -> IssuedSheet:
     """A sheet issued to a client this person may see."""
     return get_or_404(selectors.visible_sheets(desk_of(request)), request, pk)
+
+
+def get_scheme_or_404(request: HttpRequest, pk: int) -> Scheme:
+    """A scheme that this person's practice keeps."""
+    return get_or_404(selectors.visible_schemes(desk_of(request)), request, pk)

@@ -10,6 +10,7 @@ from coachdesk import engine
 from coachdesk.practice.text import CleanFormField
 from programs.models import Exercise
 from programs.models.program import MOST_WEEKS
+from programs.scheme_notes import FIELD_NAMES, start_of
 
 DAY_CHOICES = [(0, "Mon"), (1, "Tue"), (2, "Wed"), (3, "Thu"), (4, "Fri"), (5, "Sat"), (6, "Sun")]
 SCHEME_FIELDS = ("kind", "sets", "load_kind", "load_value", "reps", "rir", "rest", "ladder")
@@ -142,7 +143,8 @@ class ExerciseRowForm(forms.Form):
     @property
     def scheme_fields(self) -> dict[str, str]:
         fields = {name: self.cleaned_data.get(name) or "" for name in SCHEME_FIELDS}
-        fields["ladder"] = fields["ladder"] or USUAL_LADDER.get(fields["kind"], "")
+        kind = fields["kind"]
+        fields["ladder"] = fields["ladder"] or USUAL_LADDER.get(kind) or start_of(kind)["ladder"]
         if fields["kind"] == "straight" and not (fields["reps"] or fields["load_value"]):
             fields |= {name: fields[name] or usual for name, usual in USUAL_STEP.items()}
         return fields
@@ -156,6 +158,41 @@ class ExerciseRowForm(forms.Form):
                 for name, words in wrong.errors.items():
                     self.add_error(name if name in self.fields else None, words)
         return data
+
+
+class SchemeForm(forms.Form):
+    """A scheme to keep by name: the engine's flat fields, whose errors come back at the field."""
+
+    name = CleanFormField(label="Name", max_length=80)
+
+    def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.unit = unit
+        for name in engine.FIELDS:
+            self.fields[name] = CleanFormField(label=FIELD_NAMES.get(name, name), max_length=400, required=False)
+        self.fields["version"] = forms.IntegerField(min_value=1, required=False, widget=forms.HiddenInput)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        fields = {name: data.get(name) or "" for name in engine.FIELDS}
+        try:
+            data["scheme"] = engine.scheme_from_fields(fields, self.unit)
+        except engine.FieldErrors as wrong:
+            for name, words in wrong.errors.items():
+                self.add_error(name if name in self.fields else None, words)
+        except engine.EngineError as wrong:
+            self.add_error("kind", str(wrong))
+        return data
+
+
+class UseSchemeForm(SchemeForm):
+    """A scheme to put into a planned exercise, seen at a version."""
+
+    name = None  # type: ignore[assignment]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["version"].required = True
 
 
 class AssignForm(forms.Form):

@@ -43,18 +43,28 @@ class Point:
     units: float
 
 
+def exercise_impulses(
+    exercise: engine.PrescribedExercise, share: float, hour: float, client: engine.ClientTraits, rules: engine.Rules
+) -> tuple[Impulse, ...]:
+    """(hour, units, half-life in h) of one exercise for a muscle it trains by `share`: what fades alike is one sum."""
+    short, long = (engine.half_life_hours(client, failure, rules) for failure in (False, True))
+    made = {short: 0.0, long: 0.0}
+    for step in (step for one in exercise.sets for step in one):
+        made[long if step.to_failure else short] += share * step.impulse
+    return tuple((hour, units, half_life) for half_life, units in made.items() if units)
+
+
 def impulses_of(
     session: engine.PrescribedSession, code: str, client: engine.ClientTraits, rules: engine.Rules = engine.DEFAULT
 ) -> tuple[Impulse, ...]:
-    """(hour of the programme, units, half-life in h) that a session adds to a muscle: what fades alike is one sum."""
+    """(hour of the programme, units, half-life in h) that the exercises of a session add to a muscle."""
     hour = 24.0 * session.day + NOON_H
-    short, long = (engine.half_life_hours(client, failure, rules) for failure in (False, True))
-    made = {short: 0.0, long: 0.0}
+    made: list[Impulse] = []
     for exercise in session.exercises:
         share = dict(exercise.exercise.muscles).get(code, 0.0)
-        for step in (step for one in exercise.sets for step in one if share):
-            made[long if step.to_failure else short] += share * step.impulse
-    return tuple((hour, units, half_life) for half_life, units in made.items() if units)
+        if share:
+            made += exercise_impulses(exercise, share, hour, client, rules)
+    return tuple(made)
 
 
 def line_of(works: Iterable[Work], first_day: int, days: int) -> tuple[Point, ...]:

@@ -122,7 +122,7 @@ def shape(bouts: Sequence[Bout], *, px_per_s: float = PX_PER_S, height: float = 
     for bout in bouts:
         width = bout.work_s * px_per_s
         top = height_of(OPEN if bout.fraction is None else bout.fraction, height)
-        joins = bool(bars) and bars[-1].bout.set_no == bout.set_no and not bars[-1].bout.rest_s
+        joins = bool(bars) and _touches(bars[-1].bout, bout)
         bars.append(Bar(x, top, width, height - top, bout, joins))
         line = lines.setdefault(bout.side, [])
         line += [(x, height_of(bout.before, height)), (x + width, height_of(bout.after, height))]
@@ -132,6 +132,10 @@ def shape(bouts: Sequence[Bout], *, px_per_s: float = PX_PER_S, height: float = 
             breaks.append(Break(x + gap / 2, bout.rest_s))
         x += gap
     return Shape(tuple(bars), tuple(breaks), tuple(map(tuple, lines.values())), x, height)
+
+
+def _touches(before: Bout, after: Bout) -> bool:
+    return (before.set_no, before.side, before.rest_s) == (after.set_no, after.side, 0)
 
 
 def sentence_of(bouts: Sequence[Bout]) -> str:

@@ -115,7 +115,8 @@ def week_table(rows: Sequence[Row], headings: Sequence[Heading], caption: str, k
     head = "".join(_heading(heading, f"{key}-{i}") for i, heading in enumerate(headings, 1))
     body = "".join(_row(row, most) for row in rows)
     return mark_safe(
-        f'<table class="ledger pinned week-table"><caption id="cap-{key}" class="visually-hidden">{escape(caption)}</caption>'
+        f'<table class="ledger pinned week-table">'
+        f'<caption id="cap-{key}" class="visually-hidden">{escape(caption)}</caption>'
         f'<thead><tr><th scope="col">Muscle</th><th scope="col" class="num">Band</th>{head}</tr></thead>'
         f"<tbody>{body}</tbody></table>"
     )

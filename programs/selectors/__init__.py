@@ -1,5 +1,6 @@
 """Reading exercises, strength, programmes and what they prescribe."""
 
+from programs.selectors.compare import Comparison, comparison
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
 from programs.selectors.exercises import exercise_choices, exercise_rows, exercises_by_name, visible_exercises
 from programs.selectors.prescription import (
@@ -24,13 +25,14 @@ from programs.selectors.programs import (
     weeks_of,
 )  # fmt: skip
 from programs.selectors.rules import RulePreview, rule_groups, rule_preview
+from programs.selectors.schemes import kind_rows, own_rows, visible_schemes
 from programs.selectors.strength import estimates_of, observations_of, tests_of
 
 __all__ = [
-    "Editor", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "current_program",
-    "current_programs", "editor", "estimates_of", "exercise_choices", "exercise_rows", "exercises_by_name",
-    "flag_of", "observations_of", "planned_days", "program_rows", "program_view", "programs_of", "rule_groups",
-    "rule_preview", "session_on", "session_view", "tests_of", "unit_of", "visible_exercises",
-    "visible_planned_exercises", "visible_programs", "visible_sessions", "visible_sheets", "week_flags_for",
-    "weeks_of",
+    "Comparison", "Editor", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "comparison",
+    "current_program", "current_programs", "editor", "estimates_of", "exercise_choices", "exercise_rows",
+    "exercises_by_name", "flag_of", "kind_rows", "observations_of", "own_rows", "planned_days", "program_rows",
+    "program_view", "programs_of", "rule_groups", "rule_preview", "session_on", "session_view", "tests_of",
+    "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs", "visible_schemes",
+    "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

@@ -5,13 +5,15 @@ from programs.services.exercises import add_exercise, edit_exercise, move_exerci
 from programs.services.flags import apply_remedy, dismiss_flag, take_back_dismissal
 from programs.services.library import load_library
 from programs.services.programs import archive_program, create_program, edit_program, subject_of
+from programs.services.schemes import create_scheme, edit_scheme, remove_scheme, use_scheme
 from programs.services.sessions import add_session, edit_session, remove_session
 from programs.services.sheets import HandoverStopped, issue_sheet
 from programs.services.strength import record_test, refresh_estimates, remove_test
 
 __all__ = [
     "HandoverStopped", "add_exercise", "add_session", "apply_remedy", "archive_program", "assign_program",
-    "copy_week", "create_program", "dismiss_flag", "edit_exercise", "edit_program", "edit_session", "issue_sheet",
-    "load_library", "move_exercise", "record_test", "refresh_estimates", "remove_exercise", "remove_session",
-    "remove_test", "save_as_template", "subject_of", "take_back_dismissal",
+    "copy_week", "create_program", "create_scheme", "dismiss_flag", "edit_exercise", "edit_program", "edit_scheme",
+    "edit_session", "issue_sheet", "load_library", "move_exercise", "record_test", "refresh_estimates",
+    "remove_exercise", "remove_scheme", "remove_session", "remove_test", "save_as_template", "subject_of",
+    "take_back_dismissal", "use_scheme",
 ]  # fmt: skip

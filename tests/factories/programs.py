@@ -8,7 +8,16 @@ from factory.django import DjangoModelFactory
 
 from coachdesk import engine
 from coachdesk.practice.text import fold
-from programs.models import Block, EvidenceCard, Exercise, ExerciseMuscle, PlannedExercise, PlannedSession, Program
+from programs.models import (
+    Block,
+    EvidenceCard,
+    Exercise,
+    ExerciseMuscle,
+    PlannedExercise,
+    PlannedSession,
+    Program,
+    Scheme,
+)
 from tests.factories.practice import MembershipFactory
 
 MONDAY = date(2026, 11, 23)
@@ -86,6 +95,18 @@ class PlannedExerciseFactory(DjangoModelFactory[PlannedExercise]):
     exercise = factory.SubFactory(ExerciseFactory)
     position = factory.Sequence(lambda n: n + 1)
     scheme = factory.LazyFunction(scheme_json)
+
+
+class SchemeFactory(DjangoModelFactory[Scheme]):
+    """A scheme kept by name: a ladder of drops; give `practice`."""
+
+    class Meta:
+        model = Scheme
+
+    name = factory.Sequence(lambda n: f"Scheme {n}")
+    value = factory.LazyFunction(
+        lambda: scheme_json(kind="drop_set", sets="1", load_value="", reps="failure", ladder="80/65/50")
+    )
 
 
 class EvidenceCardFactory(DjangoModelFactory[EvidenceCard]):
