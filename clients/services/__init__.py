@@ -6,8 +6,8 @@ from clients.services.places import (
     add_starting_set,
     create_place,
     edit_equipment,
-    remove_equipment,
     edit_place,
+    remove_equipment,
     rename_place,
 )
 from clients.services.rules import follow_rules, set_rules
@@ -15,6 +15,6 @@ from clients.services.standing import add_precaution, end_precaution, mark_muscl
 
 __all__ = [
     "add_equipment", "add_precaution", "add_starting_set", "archive_client", "create_client", "create_place",
-    "edit_client", "edit_equipment", "end_precaution", "follow_rules", "mark_muscles", "record_screening",
-    "remove_equipment", "edit_place", "rename_place", "restore_client", "set_rules",
+    "edit_client", "edit_equipment", "edit_place", "end_precaution", "follow_rules", "mark_muscles",
+    "record_screening", "remove_equipment", "rename_place", "restore_client", "set_rules",
 ]  # fmt: skip

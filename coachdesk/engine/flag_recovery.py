@@ -67,13 +67,16 @@ def recovery_flags(
 ) -> list[Flag]:
     """One flag for each pair of sessions (by name and days apart), one for each session (by name) begun unrecovered."""
     sessions = _exposed(sessions, rules, context)
+    first_week = context.week_no if context.week_no is not None else 1
     groups: dict[tuple[str, str, int], list[_Pair]] = {}
     for pair in _pairs(sessions, client, rules):
+        if pair.second.session.plan.week_no < first_week:
+            continue
         first, second = pair.first.session.plan, pair.second.session.plan
         groups.setdefault((first.name, second.name, second.day - first.day), []).append(pair)
     close = {pair.second.session.plan.key for pairs in groups.values() for pair in pairs}
     made = [_flag(pairs, sessions, client, rules) for pairs in groups.values()]
-    return made + _unrecovered_flags(sessions, close, client, rules)
+    return made + _unrecovered_flags(sessions, close, first_week, client, rules)
 
 
 def _exposed(sessions: Sequence[SessionSummary], rules: Rules, context: Context) -> Sequence[SessionSummary]:
@@ -264,13 +267,14 @@ def _unrecovered(sessions: Sequence[SessionSummary], client: ClientTraits, rules
 
 
 def _unrecovered_flags(
-    sessions: Sequence[SessionSummary], close: set[Key], client: ClientTraits, rules: Rules
+    sessions: Sequence[SessionSummary], close: set[Key], first_week: int, client: ClientTraits, rules: Rules
 ) -> list[Flag]:
     """One flag a session by name, with the muscle that has most left; not where two hard sessions are flagged."""
     groups: dict[tuple[str, int], list[_Start]] = {}
     for start in _unrecovered(sessions, client, rules):
-        if start.session.plan.key not in close:
-            groups.setdefault((start.session.plan.name, start.session.plan.day % 7), []).append(start)
+        plan = start.session.plan
+        if plan.key not in close and plan.week_no >= first_week:
+            groups.setdefault((plan.name, plan.day % 7), []).append(start)
     return [_unrecovered_flag(found, sessions, client, rules) for found in groups.values()]
 
 

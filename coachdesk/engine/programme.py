@@ -121,16 +121,18 @@ def find_flags(
     return _flags(made, _weeks(made), client, rules, context)
 
 
-_BY_SESSIONS = (session_flags, target_flags, maximum_flags, care_flags, report_flags, layoff_flags)
-
-
 def _flags(
     made: list[SessionSummary], weeks: list[Week], client: ClientTraits, rules: Rules, context: Context
 ) -> tuple[Flag, ...]:
-    found = limit_flags(made, client, rules) + recovery_flags(made, client, rules, context)
-    found += volume_flags(weeks, client, rules) + load_flags(made, client, rules)
-    for find in _BY_SESSIONS:
-        found += find(made, client, rules, context)
+    # what lies before this week cannot be changed any more; some finders still look back at it
+    first = context.week_no if context.week_no is not None else 1
+    now = [one for one in made if one.plan.week_no >= first]
+    weeks = [week for week in weeks if week[0] >= first]
+    found = limit_flags(now, client, rules) + recovery_flags(made, client, rules, context)
+    found += volume_flags(weeks, client, rules) + load_flags(now, client, rules)
+    found += session_flags(now, client, rules, context) + maximum_flags(now, client, rules, context)
+    found += care_flags(now, client, rules, context) + layoff_flags(now, client, rules, context)
+    found += target_flags(made, client, rules, context) + report_flags(made, client, rules, context)
     found += lift_flags(weeks, client, rules)
     found += technique_flags(weeks, client, rules, context) + habit_flags(weeks, client, rules, context)
     return tuple(sorted(found, key=_gravity))

@@ -2,12 +2,14 @@
 
 from programs.models.evidence import EvidenceCard
 from programs.models.exercise import Exercise, ExerciseMuscle, Substitute
+from programs.models.facts import TrainingFacts
 from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
 from programs.models.sheet import FlagDecision, IssuedSheet
 from programs.models.strength import StrengthEstimate, StrengthObservation
 
 __all__ = [
-    "Block", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport", "PlannedExercise",
-    "PlannedSession", "Program", "Scheme", "StrengthEstimate", "StrengthObservation", "Substitute",
+    "Block", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport",
+    "PlannedExercise", "PlannedSession", "Program", "Scheme", "StrengthEstimate", "StrengthObservation",
+    "Substitute", "TrainingFacts",
 ]  # fmt: skip

@@ -10,8 +10,9 @@ from clients.mapping import client_traits, house_rules
 from clients.models import Client
 from clients.selectors import with_traits
 from coachdesk import engine
-from programs.mapping import Kits, exercise_traits, session_plan, strengths_by_exercise
+from programs.mapping import Kits, exercise_traits, session_plan, sides_by_exercise, strengths_by_exercise
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
+from programs.selectors.context import context_for, facts_of
 from programs.selectors.pain import logged_flags, reports_since
 from programs.selectors.programs import current_programs, weeks_of
 from programs.words import effort_words, load_words
@@ -150,10 +151,10 @@ def _in_order(session: PlannedSession) -> list[PlannedExercise]:
 
 
 def _plans(
-    sessions: Iterable[PlannedSession], client: Client | None, estimates: Iterable[StrengthEstimate], kits: Kits
+    sessions: Iterable[PlannedSession], client: Client | None, estimates: Sequence[StrengthEstimate], kits: Kits
 ) -> tuple[engine.SessionPlan, ...]:
     traits: dict[int, engine.ExerciseTraits] = {}
-    strengths = strengths_by_exercise(estimates)
+    strengths, sides = strengths_by_exercise(estimates), sides_by_exercise(estimates)
     plans = []
     for session in sessions:
         exercises = _in_order(session)
@@ -161,7 +162,7 @@ def _plans(
             if one.exercise_id not in traits:
                 traits[one.exercise_id] = exercise_traits(one.exercise)
         kit = kits.at(session.place or (client.place if client else None))
-        plans.append(session_plan(session, exercises, traits=traits, strengths=strengths, kit=kit))
+        plans.append(session_plan(session, exercises, traits=traits, strengths=strengths, kit=kit, sides=sides))
     return tuple(plans)
 
 
@@ -172,7 +173,15 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     plans = _plans(sessions, client, estimates, Kits())
     traits = client_traits(client, on) if client else NOBODY
     rules = house_rules(client or program.practice)
-    answer = engine.prescribe_weeks(plans, traits, rules)
+    context = engine.Context()
+    if client is not None:
+        # A template looked at with a client has no dates: it would start next, not weeks ago.
+        start_on = program.start_on if client.pk == program.client_id else None
+        context = context_for(
+            client, start_on=start_on, today=on, facts=facts_of([client.pk]).get(client.pk, {}), sessions=sessions,
+            strengths=strengths_by_exercise(estimates),
+        )  # fmt: skip
+    answer = engine.prescribe_weeks(plans, traits, rules, context)
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
     if client is not None and client.pk == program.client_id:
         flags += logged_flags(
@@ -250,11 +259,16 @@ def week_flags_for(
     for estimate in StrengthEstimate.objects.filter(client__in=list(weeks)):
         estimates.setdefault(estimate.client_id, []).append(estimate)
     decided = set(FlagDecision.objects.filter(program__in=list(by_program)).values_list("program_id", "flag_id"))
+    facts = facts_of(weeks)
     pains, kits, found = reports_since(list(weeks), today), Kits(), {}
     for client in with_traits([c for c in clients if c.pk in weeks]):
         planned, known, rules = sessions.get(client.pk, []), estimates.get(client.pk, []), rules_of(client)
         plans = _plans(planned, client, known, kits)
-        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules)
+        context = context_for(
+            client, start_on=programs[client.pk].start_on, today=today, facts=facts.get(client.pk, {}),
+            sessions=planned, strengths=strengths_by_exercise(known),
+        )  # fmt: skip
+        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules, context)
         logged = logged_flags(
             planned, weeks[client.pk], reports=pains.get(client.pk, ()), estimates=known, today=today, rules=rules
         )

@@ -30,7 +30,7 @@ from programs.logs.mapping import (
     sheet_key,
 )
 from programs.logs.models import SessionLog, SetLog
-from programs.logs.services import refresh_weeks
+from programs.logs.services import refresh_facts, refresh_weeks
 from programs.logs.services.rows import set_row
 from programs.mapping import session_plan
 from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
@@ -150,6 +150,7 @@ class Replay:
         insert(self.learner.fresh)
         refresh_weeks(self.client.pk, {row.done_on for row in self.past.sets})
         refresh_estimates(self.client.pk)
+        refresh_facts(self.client.pk)
 
 
 def done_step(step: SheetStep, one: DemoSet) -> DoneStep:

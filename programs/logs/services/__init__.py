@@ -1,6 +1,7 @@
 """Writing what was done; every function is one act, and works the weekly sums and estimates out anew."""
 
 from programs.logs.services.derive import refresh_client, refresh_weeks
+from programs.logs.services.facts import refresh_facts
 from programs.logs.services.pains import record_pain
 from programs.logs.services.replays import KeyReused
 from programs.logs.services.session_logs import (
@@ -13,5 +14,5 @@ from programs.logs.services.set_logs import edit_set, log_set, remove_set
 
 __all__ = [
     "KeyReused", "edit_session_log", "edit_set", "log_set", "record_pain", "record_session_log",
-    "refresh_client", "refresh_weeks", "remove_set", "skip_session", "undo_session_log",
+    "refresh_client", "refresh_facts", "refresh_weeks", "remove_set", "skip_session", "undo_session_log",
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from coachdesk.practice.models import Values
 from coachdesk.practice.tape import derived
 from programs.logs.evidence import best_observations
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
+from programs.logs.services.facts import refresh_facts
 from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
 from programs.models import PainReport, StrengthObservation
 from programs.services import refresh_estimates
@@ -72,6 +73,7 @@ def refresh_log(session_log: SessionLog, exercise_ids: set[int]) -> None:
     """Everything that follows from one session whose sets of these exercises changed."""
     refresh_weeks(session_log.client_id, {session_log.done_on})
     refresh_estimates(session_log.client_id, refresh_observations(session_log) | exercise_ids)
+    refresh_facts(session_log.client_id)
 
 
 def refresh_client(client_id: int) -> None:
@@ -83,6 +85,7 @@ def refresh_client(client_id: int) -> None:
         for session_log in SessionLog.objects.filter(client_id=client_id).select_related("sheet").order_by("id"):
             refresh_observations(session_log)
         refresh_estimates(client_id)
+        refresh_facts(client_id)
 
 
 def follow_day(session_log: SessionLog) -> None:
@@ -110,6 +113,7 @@ def _after_undo(touched: list[Values]) -> None:
             exercise_ids |= _rewrite(client_id, key, present.get(key))
         refresh_weeks(client_id, days)
         refresh_estimates(client_id, exercise_ids)
+        refresh_facts(client_id)
 
 
 def refresh_recent(client_ids: Sequence[int]) -> None:

@@ -16,6 +16,7 @@ from coachdesk.practice.tape import Tape, next_undo, undo, write
 from programs.logs.mapping import DoneStep, set_key
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.services.derive import follow_day, monday_of, refresh_observations, refresh_weeks
+from programs.logs.services.facts import refresh_facts
 from programs.logs.services.pains import Pains, insert_pains, same_pains
 from programs.logs.services.replays import Replayed, refuse_replay
 from programs.logs.services.rows import set_row
@@ -103,6 +104,7 @@ def _record(by: Membership, client: Client, entry: Entry, now: datetime, label: 
             if sets:
                 refresh_weeks(client.pk, {monday_of(entry.done_on)})
                 refresh_estimates(client.pk, refresh_observations(session_log))
+            refresh_facts(client.pk)
     except Replayed as replay:
         return replay.row  # type: ignore[return-value]
     return session_log
@@ -150,6 +152,7 @@ def edit_session_log(
             follow_day(row)
             refresh_weeks(client.pk, {monday_of(before), monday_of(row.done_on)})
             refresh_estimates(client.pk, refresh_observations(row))
+        refresh_facts(client.pk)
     return row
 
 

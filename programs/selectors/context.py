@@ -1,0 +1,93 @@
+"""What the engine's flags need beside the plan: from a client's facts, precautions, places and estimates."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from clients.mapping import precautions_on
+from clients.models import Client, Place
+from coachdesk import engine
+from programs.models import PlannedSession, TrainingFacts
+
+WEEK = 7
+# Below this every exercise would look new to somebody who only just began to log.
+KNOWN_FROM_WEEKS = 4
+Facts = Mapping[str, Any]
+
+
+def facts_of(clients: Iterable[int]) -> dict[int, Facts]:
+    """The facts of these clients by id; one query."""
+    return dict(TrainingFacts.objects.filter(client__in=list(clients)).values_list("client_id", "value"))
+
+
+def context_for(
+    client: Client, *, start_on: date | None, today: date, facts: Facts, sessions: Sequence[PlannedSession],
+    strengths: Mapping[int, engine.Strength],
+) -> engine.Context:  # fmt: skip
+    """The context of a client's programme on a day (precautions prefetched, places of the sessions selected)."""
+    held = precautions_on(client, today)
+    known: dict[str, Any] = {
+        "precautions": tuple(sorted({row.code for row in held if row.code})),
+        "limited": tuple(sorted({row.muscle for row in held if row.muscle})),
+        "alone": tuple(s.pk for s in sessions if (at := _place(s, client)) and at.spotter == Place.Spotter.NO),
+        "minutes": float(client.minutes_per_session),
+        "calibrated": tuple(pk for pk, one in strengths.items() if one.endurance is not None),
+    }
+    if start_on is None:
+        return engine.Context(**known)
+    dated = _dated(start_on, today, facts)
+    return engine.Context(
+        **known, **dated, today=(today - start_on).days, start_on=start_on, loads=_loads(facts),
+        minutes_ratio=facts.get("minutes", 1.0), session_sets=facts.get("sets"), exposures=_exposures(facts),
+        reports=tuple(facts.get("reports", ())), foreign=_foreign(facts, sessions, client),
+    )  # fmt: skip
+
+
+def _place(session: PlannedSession, client: Client) -> Any:
+    return session.place or client.place
+
+
+def _dated(start_on: date, today: date, facts: Facts) -> dict[str, Any]:
+    """What is told by dates, in the programme's days and weeks."""
+    weeks = facts.get("weeks")
+    last_on = facts.get("last_on")
+    before = [today - timedelta(days=n) for n in range(WEEK, 0, -1)]
+    days = [facts.get("days", {}).get(day.isoformat(), {"sessions": 0, "load": 0.0}) for day in before]
+    return {
+        "weeks": None if weeks is None else tuple(
+            (_week_no(start_on, monday), tuple(sets.items())) for monday, sets in weeks.items()
+        ),
+        "technique_weeks": tuple(_week_no(start_on, monday) for monday in facts.get("techniques", ())),
+        "last_day": None if last_on is None else (date.fromisoformat(last_on) - start_on).days,
+        "day_loads": tuple(day["load"] for day in days),
+        "session_count": sum(day["sessions"] for day in days),
+    }  # fmt: skip
+
+
+def _week_no(start_on: date, monday: str) -> int:
+    return (date.fromisoformat(monday) - start_on).days // WEEK + 1
+
+
+def _loads(facts: Facts) -> tuple[engine.LoadDone, ...]:
+    lifts = facts.get("lifts", {})
+    return tuple(
+        engine.LoadDone(int(pk), one["kg"], one["reps"], one["rir"]) for pk, one in lifts.items() if one.get("kg")
+    )
+
+
+def _exposures(facts: Facts) -> tuple[tuple[int, int], ...] | None:
+    if len(facts.get("weeks") or ()) < KNOWN_FROM_WEEKS:
+        return None
+    return tuple((int(pk), one["weeks"]) for pk, one in facts.get("lifts", {}).items())
+
+
+def _foreign(facts: Facts, sessions: Sequence[PlannedSession], client: Client) -> tuple[int, ...]:
+    """Planned exercises on a stack that was so far only used in other places than the session's."""
+    found = []
+    for session in sessions:
+        place = _place(session, client)
+        for row in session.exercises.all():
+            seen = facts.get("lifts", {}).get(str(row.exercise_id), {}).get("places", ())
+            if place and seen and place.pk not in seen and row.exercise.equipment_kind == "stack":
+                found.append(row.pk)
+    return tuple(found)
