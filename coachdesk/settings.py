@@ -140,7 +140,8 @@ CSRF_COOKIE_HTTPONLY = False
 CSRF_FAILURE_VIEW = "coachdesk.views.csrf_failure"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
-MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+# In a cookie: a line about what was saved must not need a second write, which may fail after the first succeeded.
+MESSAGE_STORAGE = "django.contrib.messages.storage.fallback.FallbackStorage"
 
 if ENV.served:
     SECURE_SSL_REDIRECT = True

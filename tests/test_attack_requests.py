@@ -6,13 +6,16 @@ from typing import Any
 from unittest.mock import patch
 
 import pytest
-from django.db import InterfaceError, OperationalError
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.db import InterfaceError, OperationalError, connection
 from django.test import Client as Browser
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from coachdesk.practice import services
 from coachdesk.practice.models import Membership, SignInAttempt
 from coachdesk.redact import NoTokens
+from coachdesk.views import bad_request
 from tests.factories.practice import MembershipFactory, UserFactory
 from tests.test_attack_undo import at_once
 
@@ -91,6 +94,21 @@ def test_a_database_that_refuses_is_a_503_that_says_so(as_coach: Browser, proble
     assert (answer.status_code, answer["Retry-After"]) == (503, "5")
     assert "does not take changes just now" in answer.content.decode()
     assert "locked" not in answer.content.decode()
+
+
+def test_saying_what_was_saved_needs_no_second_write(as_coach: Browser) -> None:
+    with CaptureQueriesContext(connection) as sent:
+        assert as_coach.post("/places/new/", {"name": "Barn"}).status_code == 302
+        page = as_coach.get("/places/").content.decode()
+    assert "Barn is added." in page
+    assert not [one["sql"] for one in sent if "django_session" in one["sql"] and not one["sql"].startswith("SELECT")]
+
+
+def test_a_session_that_cannot_be_saved_is_the_databases_fault(rf: Any) -> None:
+    ended = SessionInterrupted("The session was deleted before the request completed.")
+    assert bad_request(rf.get("/"), ended).status_code == 400
+    ended.__context__ = OperationalError("database or disk is full")
+    assert bad_request(rf.get("/"), ended).status_code == 503
 
 
 def test_a_fault_of_the_desk_stays_a_500_without_its_cause(as_coach: Browser) -> None:
