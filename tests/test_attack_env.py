@@ -4,12 +4,15 @@ import os
 import stat
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from coachdesk.env import BASE, EnvError, read_env
 from coachdesk.management.commands.desk import BEHIND_PROXY, MOST_BYTES
+from coachdesk.management.commands.signin import public_base
 from programs.intake.columns import MOST_BYTES as MOST_CSV
 
 
@@ -108,3 +111,9 @@ def test_served_mode_learns_from_the_proxy_that_the_browser_used_https() -> None
 
 def test_a_request_may_be_larger_than_a_file_that_gets_its_answer_but_not_by_much() -> None:
     assert 2 * MOST_CSV < MOST_BYTES < 4 * MOST_CSV
+
+
+def test_the_address_to_sign_in_is_where_a_browser_finds_the_desk(settings: Any) -> None:
+    assert public_base(8000) == "http://127.0.0.1:8000"
+    settings.ENV = replace(settings.ENV, served=True, hosts=("desk.example.org", "other.example.org"))
+    assert public_base(8000) == "https://desk.example.org"

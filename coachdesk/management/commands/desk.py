@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 
-from coachdesk.management.commands.signin import sign_in_address
+from coachdesk.management.commands.signin import public_base, sign_in_address
 from coachdesk.practice.models import Membership, Practice, User
 from coachdesk.practice.services import found_practice
 from programs.services import load_library
@@ -69,7 +69,7 @@ class Command(BaseCommand):
             raise CommandError(f"Port {port} cannot be used: {problem.strerror}. Choose another with --port.") from None
         base = f"http://127.0.0.1:{port}"
         self._say(f"Coachdesk runs on {base}. Sign in with this address (once, within 15 minutes):")
-        self.stdout.write(sign_in_address(owner, base))
+        self.stdout.write(sign_in_address(owner, public_base(port)))
         self._say("'manage.py signin' prints another. Ctrl-C stops the desk.")
         self.stdout.flush()
 

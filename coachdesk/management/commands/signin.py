@@ -15,6 +15,11 @@ def sign_in_address(user: User, base: str) -> str:
     return f"{base}/sign-in/{make_sign_in_link(user=user, now=timezone.now())}/"
 
 
+def public_base(port: int) -> str:
+    """Where a browser finds the desk: the https in front in served mode, else this port of this machine."""
+    return f"https://{settings.ENV.hosts[0]}" if settings.ENV.served else f"http://127.0.0.1:{port}"
+
+
 class Command(BaseCommand):
     """manage.py signin [--email ADDRESS] [--port PORT]"""
 
@@ -34,6 +39,4 @@ class Command(BaseCommand):
             user = users.filter(memberships__role="owner").order_by("id").first()
             if user is None:
                 raise CommandError("There is no owner yet; run 'manage.py desk' once, or 'manage.py seed'.")
-        served = settings.ENV.served
-        base = f"https://{settings.ENV.hosts[0]}" if served else f"http://127.0.0.1:{options['port']}"
-        self.stdout.write(sign_in_address(user, base))
+        self.stdout.write(sign_in_address(user, public_base(options["port"])))
