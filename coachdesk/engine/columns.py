@@ -12,7 +12,7 @@ from .constants import value
 from .errors import EngineError, instance
 from .rules import DEFAULT, Rules
 
-AT_ONCE = 2048  # sessions: what one step of them needs then stays in the processor's cache
+AT_ONCE = 12_000  # sessions: more would fall out of the processor's cache, fewer make more calls
 
 
 @dataclass(frozen=True)

@@ -85,7 +85,6 @@ class _Builder:
         return Movements(
             shares,
             np.array([self.endurances[one.endurance] for one in traits], int),
-            np.array([one.implements for one in traits], float),
             np.array([one.limbs == "one" for one in traits], bool),
             np.array([one.seconds_per_rep for one in traits], float),
         )

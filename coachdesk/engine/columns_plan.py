@@ -33,11 +33,10 @@ class Table:
 
 @dataclass(frozen=True)
 class Movements:
-    """G exercises: shares (G, muscles), row of the curves, implements, one limb at a time, seconds a rep."""
+    """G exercises: shares (G, muscles), row of the curves, one limb at a time, seconds a rep."""
 
     shares: Array
     curve: Array
-    implements: Array
     one_limb: Array
     seconds_per_rep: Array
 
@@ -79,8 +78,8 @@ class Visits(Table):
 class Rows(Table):
     """(E, S) planned exercises; -1 for no movement.
 
-    Maxima (mean, lower quarter; NaN unknown) and moved body mass in thousandths of the rack's unit; kg is what
-    one thousandth is. `warm_up`: first of its pattern. `at_limit`: written as a maximum.
+    Maxima (mean, lower quarter; NaN unknown) and moved body mass in thousandths of the rack's unit.
+    `warm_up`: first of its pattern. `at_limit`: written as a maximum.
     """
 
     movement: Array
@@ -88,7 +87,6 @@ class Rows(Table):
     mean: Array
     low: Array
     offset: Array
-    kg: Array
     warm_up: Array
     at_limit: Array
 
@@ -141,6 +139,7 @@ class Steps(Table):
     hold: Array
     held: Array
     weight: Array
+    lifted: Array
 
 
 @dataclass(frozen=True)

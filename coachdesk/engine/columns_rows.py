@@ -28,11 +28,11 @@ Load = tuple[int, float, float, float, int]
 _NAN, _INF = float("nan"), float("inf")
 _HOLDS = {"load": HOLD_LOAD, "rir": HOLD_RIR, "range": HOLD_RANGE}
 _SIDES = {"b": 0, "l": 1, "r": 2}
-NO_ROW: Row = (-1, 0, _NAN, _NAN, 0.0, 0.0, False, False)
+NO_ROW: Row = (-1, 0, _NAN, _NAN, 0.0, False, False)
 NO_LEDGER: Row = (-1, 0)
 NO_STEP: Row = (
     False, 0, 0, False, False, -1, OWN, _NAN, _NAN, _NAN, 0, False,
-    1.0, 1.0, False, False, False, _NAN, 0.0, 0.0, 0.0, 0.0, HOLD_LOAD, -1, 1.0,
+    1.0, 1.0, False, False, False, _NAN, 0.0, 0.0, 0.0, 0.0, HOLD_LOAD, -1, 1.0, 0.0,
 )  # fmt: skip
 
 
@@ -101,7 +101,7 @@ class _Exercise:
         written = [_written_rir(rule) for one in expand_sets(self.plan.scheme) for rule in one.steps]
         maxima = (scale.mean or _NAN, scale.low or _NAN)
         at_limit = min(written) <= _AT_LIMIT
-        return (self.movement, rack(scale.loads), *maxima, scale.offset, _KG[scale.unit], warm_up, at_limit)
+        return (self.movement, rack(scale.loads), *maxima, scale.offset, warm_up, at_limit)
 
     def lead_in(self) -> None:
         """Only set-up and warm-ups, for an exercise of a rotation."""
@@ -117,7 +117,7 @@ class _Exercise:
     def rest_after(self) -> None:
         """The rest after the set that was added last."""
         steps = self.session.steps
-        steps[-1] = (*steps[-1][:-4], self.rest_s, *steps[-1][-3:])
+        steps[-1] = (*steps[-1][:-5], self.rest_s, *steps[-1][-4:])
 
     def _add(self, rule: StepRule, one: Expanded, position: int, starts: bool, there: bool) -> None:
         session, setting = self.session, self.setting
@@ -132,7 +132,7 @@ class _Exercise:
         session.steps.append((
             there, self.slot, ledger, starts, later, source, *_load(rule, setting, self.scale), up, *_reps(rule),
             both * _rep_seconds(rule, setting), rule.rest_s, change, 0.0, _HOLDS[rule.hold], held,
-            1.0 if rule.side == "b" else 0.5,
+            1.0 if rule.side == "b" else 0.5, both * self.plan.exercise.implements * _KG[self.scale.unit],
         ))  # fmt: skip
         if there and not later:
             self.last[rule.side] = n

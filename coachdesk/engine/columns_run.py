@@ -22,7 +22,7 @@ class Runner:
     def __init__(self, roster: Roster, rules: Rules, done: Done, sums: Sums) -> None:
         self.roster, self.rules, self.done = roster, rules, done
         self.every = np.arange(roster.visits.client.shape[0])
-        self.tally = Tally(roster.movements, rules, sums, len(self.every))
+        self.tally = Tally(rules, sums, len(self.every))
         self.chooser = Chooser(roster.racks, roster.curves, rules)
         self.careful = roster.people.careful[roster.visits.client]
         self.clock = Clock(roster)
@@ -50,7 +50,7 @@ class Runner:
         if step.later.any():
             clock.rest(np.where(step.later & made, np.maximum(self.rest_s, step.change_s), 0.0))
         outcome = self._work(i, step, at, chosen, made)
-        self.tally.add(step, row, chosen, outcome, slot if isinstance(slot, int) else (slot, self.every))
+        self.tally.add(step, chosen, outcome, slot if isinstance(slot, int) else (slot, self.every))
         self.load, self.place = np.where(made, chosen.load, self.load), np.where(made, chosen.place, self.place)
         self.rest_s = np.where(made, step.rest_s, self.rest_s)
         clock.rest(step.after_s)
@@ -157,11 +157,8 @@ class Clock:
         apart = (side[:, None] != side[None]) & (side[:, None] > 0) & (side[None] > 0)
         overlap = roster.movements.overlap[movement[:, None], movement[None]]
         self.felt = np.where(apart | (movement < 0)[None], 0.0, overlap)  # (felt on, booked in, S)
-        self.fast, self.slow, self.waiting = (
-            np.zeros(movement.shape),
-            np.zeros(movement.shape),
-            np.zeros(movement.shape),
-        )
+        self.idle = 1 - self.felt  # how far work in the second is rest for the first
+        self.fast, self.slow, self.waiting = (np.zeros(movement.shape) for _ in range(3))
         self.one_limb = roster.movements.one_limb[movement]
         self.pace = roster.people.recovery[roster.visits.client]
         self.ledger: int | Array = 0
@@ -178,7 +175,7 @@ class Clock:
         self.fast[:n] *= np.exp(seconds / -TAU_FAST)
         self.slow[:n] *= np.exp(seconds / -TAU_SLOW)
         self.waiting[:n] = 0.0
-        lost = ((self.fast[:n] + self.slow[:n]) * felt[:n]).sum(axis=0)
+        lost = np.einsum("ls,ls->s", self.fast[:n] + self.slow[:n], felt[:n])
         return np.minimum(1.0, np.maximum(LEAST, 1 - lost)), lost
 
     def _seen_from(self) -> Array:
@@ -194,19 +191,13 @@ class Clock:
         n, slot = self.open, self._slot()
         self.fast[slot] += fast
         self.slow[slot] += slow
-        self.waiting[:n] += seconds * (1 - self._felt_by_others()[:n])
+        self.waiting[:n] += seconds * (self.idle[:, slot] if isinstance(slot, int) else self.idle[:, *slot])[:n]
         alternating = self.one_limb[slot] & both_sides
         if alternating.any():
             self.waiting[slot] += np.where(alternating, seconds / 2, 0.0)
 
     def _slot(self) -> Slot:
         return self.ledger if isinstance(self.ledger, int) else (self.ledger, self.every)
-
-    def _felt_by_others(self) -> Array:
-        if isinstance(self.ledger, int):
-            return self.felt[:, self.ledger]
-        felt: Array = self.felt[:, self.ledger, self.every]
-        return felt
 
 
 def _one(index: Array) -> int | Array:

@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 
 from .columns_choose import Chosen
-from .columns_plan import Array, Movements, Rows, Steps, Table
+from .columns_plan import Array, Steps, Table
 from .fatigue import _CAP, _COST_OF_10RM, _RESERVE
 from .flag_limits import _AT_LIMIT
 from .predict_step import _UNKNOWN_RIR
@@ -75,12 +75,12 @@ class Outcome:
 class Tally:
     """Adds step after step to the sums; remembers the set that each session is in."""
 
-    def __init__(self, movements: Movements, rules: Rules, sums: Sums, sessions: int) -> None:
-        self.movements, self.rules, self.sums = movements, rules, sums
+    def __init__(self, rules: Rules, sums: Sums, sessions: int) -> None:
+        self.rules, self.sums = rules, sums
         self.further = np.zeros(sessions)
         self.hard = self.scored = np.zeros(sessions, bool)
 
-    def add(self, step: Steps, row: Rows, chosen: Chosen, out: Outcome, slot: Slot) -> None:
+    def add(self, step: Steps, chosen: Chosen, out: Outcome, slot: Slot) -> None:
         """Count one step of each session in; `slot` is where its planned exercise stands."""
         sums = self.sums
         planned = ~np.isnan(chosen.rir)
@@ -89,10 +89,8 @@ class Tally:
         nearness = np.where(np.isnan(out.expected), np.where(planned, chosen.rir, _UNKNOWN_RIR), out.expected)
         units = 0.5 / _COST_OF_10RM * np.minimum(out.cost, _CAP) + 0.5 * np.exp(nearness / -_RESERVE)
         sums.units[slot] += np.where(out.made, units * step.weight, 0.0)
-        both = np.where(self.movements.one_limb[row.movement] & (step.weight == 1), 2, 1)
-        kg = row.kg * self.movements.implements[row.movement] * both
         lifts = out.made & step.counted & ~np.isnan(chosen.load)
-        sums.kg[slot] += np.where(lifts, chosen.load * out.counted * kg, 0.0)
+        sums.kg[slot] += np.where(lifts, chosen.load * out.counted * step.lifted, 0.0)
         heavy = step.counted & (chosen.fraction >= self.rules.maximum_work)
         sums.misses[slot] |= chosen.misses & out.made
         sums.at_limit[slot] |= out.made & (step.failure | heavy | (chosen.rir <= _AT_LIMIT))

@@ -23,7 +23,7 @@ ERRORS = {"handbook": (1e-4, 1e-6), "epley": (1e-3, 1e-5), "lombardi": (1e-3, 1e
 
 
 @cache
-def both(curve="handbook"):
+def both(curve):
     """(plans, prescribed objects, prescribed columns) of a random roster, with the chart over 2,000 sessions."""
     maker, rules = Maker(CURVES.index(curve)), replace(DEFAULT, curve=curve)
     plans = [(maker.sessions(3, maker.pick.randint(1, 5), 5), maker.client()) for _ in range(CLIENTS[curve])]
@@ -146,7 +146,7 @@ def test_load_and_screening_flags_are_the_same(curve):
 
 
 def test_fatigue_left_is_what_the_impulses_of_earlier_sessions_leave():
-    plans, objects, found = both()
+    plans, objects, found = both("handbook")
     worst, every = 0.0, numbered(objects[:60])
     for c, (_, client) in enumerate(plans[:60]):
         mine = [(s, one) for s, owner, one in every if owner == c]

@@ -1,9 +1,10 @@
-"""The benchmarks by name. A new one, such as `prescribe`, is a module with a `make_...` and one line here."""
+"""The benchmarks by name. A new one is a module with a `make_...` or `measure_...` and one line here."""
 
 from coachdesk.management.benchmarks.edit import make_edit
 from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_set import make_log_set
 from coachdesk.management.benchmarks.pages import make_floor, make_roster, make_roster_cold
+from coachdesk.management.benchmarks.prescribe import measure_prescribe
 
 FLOOR = Benchmark("floor", "a signed-in page with nothing on it", make_floor)
 BENCHMARKS = {
@@ -19,4 +20,7 @@ BENCHMARKS = {
     )
 }
 
-__all__ = ["BENCHMARKS", "FLOOR", "Benchmark"]
+# these need no database, and bring a floor of their own
+ALONE = {"prescribe": measure_prescribe}
+
+__all__ = ["ALONE", "BENCHMARKS", "FLOOR", "Benchmark"]

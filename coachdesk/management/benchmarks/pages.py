@@ -1,12 +1,12 @@
 """Pages that are only read: the floor that every other number is compared with, and the roster."""
 
-import sys
 from typing import Any
 
 from django.test import Client as Browser
 from django.urls import reverse
 
 from coachdesk.management.benchmarks.harness import Step
+from coachdesk.management.benchmarks.prescribe import engine_caches
 from coachdesk.management.benchmarks.stage import Stage
 
 
@@ -34,7 +34,7 @@ def make_roster(stage: Stage, times: int) -> Step:
 
 def make_roster_cold(stage: Stage, times: int) -> Step:
     """The same with everything forgotten that the engine keeps; forgetting is on the clock, but takes no time."""
-    step, forget = make_roster(stage, times), _kept()
+    step, forget = make_roster(stage, times), engine_caches()
 
     def cold() -> None:
         for cache in forget:
@@ -42,8 +42,3 @@ def make_roster_cold(stage: Stage, times: int) -> Step:
         step()
 
     return cold
-
-
-def _kept() -> list[Any]:
-    modules = [module for name, module in sys.modules.items() if name.startswith("coachdesk.engine")]
-    return [value for module in modules for value in vars(module).values() if hasattr(value, "cache_clear")]

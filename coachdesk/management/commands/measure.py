@@ -8,43 +8,50 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clients.models import Client
-from coachdesk.management.benchmarks import BENCHMARKS, FLOOR
+from coachdesk.management.benchmarks import ALONE, BENCHMARKS, FLOOR
 from coachdesk.management.benchmarks.harness import WARM_UP, Measured, measure
 from coachdesk.management.benchmarks.scratch import ScratchError, scratch_database
 from coachdesk.management.benchmarks.stage import NothingToMeasureError, Stage
 from programs.logs.models import SetLog
 
+NAMES = [*BENCHMARKS, *ALONE]
 FEWEST_ROUNDS, ROUNDS, MOST_ROUNDS = 5, 40, 300
 
 
 class Command(BaseCommand):
     """manage.py measure [NAME ...] [--json] [--rounds N]"""
 
-    help = f"Measure on a scratch copy of the database: {', '.join(BENCHMARKS)}."
+    help = f"Measure on a scratch copy of the database: {', '.join(NAMES)}."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("names", nargs="*", metavar="NAME", help=f"any of {', '.join(BENCHMARKS)} (default: all)")
+        parser.add_argument("names", nargs="*", metavar="NAME", help=f"any of {', '.join(NAMES)} (default: all)")
         parser.add_argument("--json", action="store_true", help="one object a line instead of a table")
         parser.add_argument("--rounds", type=int, default=ROUNDS, metavar="N", help=f"repetitions (default {ROUNDS})")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        wanted, rounds = options["names"] or list(BENCHMARKS), options["rounds"]
-        unknown = next((name for name in wanted if name not in BENCHMARKS), None)
+        wanted, rounds = options["names"] or NAMES, options["rounds"]
+        unknown = next((name for name in wanted if name not in NAMES), None)
         if unknown is not None:
-            raise CommandError(f"There is no benchmark '{unknown}'; there are: {', '.join(BENCHMARKS)}.")
+            raise CommandError(f"There is no benchmark '{unknown}'; there are: {', '.join(NAMES)}.")
         if not FEWEST_ROUNDS <= rounds <= MOST_ROUNDS:
             raise CommandError(f"--rounds is {rounds}; it should be {FEWEST_ROUNDS} to {MOST_ROUNDS}.")
+        names = list(dict.fromkeys(wanted))
+        found = self._on_scratch([name for name in names if name in BENCHMARKS], rounds)
+        found += [one for name in names if name in ALONE for one in ALONE[name](rounds)]
+        for line in _lines(found) if options["json"] else _table(found):
+            self.stdout.write(line)
+
+    def _on_scratch(self, names: list[str], rounds: int) -> list[Measured]:
+        if not names:
+            return []
         try:
             with scratch_database() as words:
                 _say(words)
                 _say(f"{Client.objects.count():,} clients, {SetLog.objects.count():,} set logs; {rounds} rounds after "
                      f"{WARM_UP} to warm up, side by side.")  # fmt: skip
-                chosen = [BENCHMARKS[name] for name in dict.fromkeys(wanted)]
-                found = measure(Stage.set_up(), chosen, FLOOR, rounds)
+                return measure(Stage.set_up(), [BENCHMARKS[name] for name in names], FLOOR, rounds)
         except (ScratchError, NothingToMeasureError) as problem:
             raise CommandError(str(problem)) from problem
-        for line in _lines(found) if options["json"] else _table(found):
-            self.stdout.write(line)
 
 
 def _lines(found: Iterable[Measured]) -> Iterable[str]:
@@ -59,10 +66,10 @@ def _lines(found: Iterable[Measured]) -> Iterable[str]:
 
 
 def _table(found: Iterable[Measured]) -> Iterable[str]:
-    yield f"{'name':<12} {'median ms':>10} {'p95 ms':>9} {'queries':>8} {'x floor':>8}  what"
+    yield f"{'name':<16} {'median':>10} {'p95':>9} {'unit':<9} {'queries':>8} {'x floor':>8}  what"
     for one in found:
-        numbers = f"{one.value:>10.2f} {one.p95:>9.2f} {one.queries:>8} {one.ratio:>8.2f}"
-        yield f"{one.name:<12} {numbers}  {one.what}"
+        numbers = f"{one.value:>10.2f} {one.p95:>9.2f} {one.unit:<9} {one.queries:>8} {one.ratio:>8.2f}"
+        yield f"{one.name:<16} {numbers}  {one.what}"
 
 
 def _say(words: str) -> None:

@@ -28,7 +28,7 @@ def measured(*names: str, **options: Any) -> list[dict[str, Any]]:
 
 @pytest.mark.django_db(transaction=True)
 def test_an_empty_database_is_measured_on_a_scratch_demo_practice(capsys: pytest.CaptureFixture[str]) -> None:
-    rows = measured()
+    rows = measured(*BENCHMARKS)
     assert [row["name"] for row in rows] == list(BENCHMARKS)
     for row in rows:
         assert set(row) == FIELDS
@@ -62,8 +62,21 @@ def test_a_practice_without_clients_is_told_so() -> None:
         measured("edit")
 
 
+def test_prescribing_is_measured_without_a_database() -> None:
+    rows = {row["name"]: row for row in measured("prescribe")}
+    units = {"prescribe": "ms", "prescribe_rate": "M steps/s", "prescribe_memory": "MB"}
+    assert {name: row["unit"] for name, row in rows.items()} == {**units, "client_cold": "ms", "client_warm": "ms"}
+    for row in rows.values():
+        assert set(row) == FIELDS
+        assert row["ratio"] == pytest.approx(row["value"] / row["reference"], rel=0.01)
+        assert row["queries"] == 0
+    # 1,000 clients x 12 weeks x 4 sessions x 6 exercises x 4 steps
+    assert rows["prescribe"]["value"] * rows["prescribe_rate"]["value"] == pytest.approx(1152, rel=0.01)
+    assert rows["client_warm"]["value"] < rows["client_cold"]["value"]
+
+
 def test_an_unknown_name_is_refused_with_the_names_there_are() -> None:
-    with pytest.raises(CommandError, match=r"no benchmark 'rooster'; there are: floor, roster, .*log_set"):
+    with pytest.raises(CommandError, match=r"no benchmark 'rooster'; there are: floor, roster, .*log_set, prescribe"):
         call_command("measure", "rooster")
 
 
