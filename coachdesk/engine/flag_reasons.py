@@ -68,6 +68,6 @@ FLAG_TEMPLATES: dict[str, str] = {
     "step down the regression chain.",
     "pain_refer": "{exercise}: pain {pain} of 10{morning}, and {running:report} running ask for a step down: "
     "refer or review, and write what was decided.",
-    "symmetry": "{exercise}: the {side} side is estimated at {percent} % of the other ({low}-{high} % by the "
-    "intervals); the note begins below {limit} %.",
+    "symmetry": "The {side} side is behind: {list} of the other side (90 % range in brackets); the note begins below "
+    "{limit} %.",
 }

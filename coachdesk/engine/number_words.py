@@ -115,6 +115,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "far_off_above": ("loads", "Flagged when the load made is off by more than"),
     "rir_missed": ("loads", "Flagged when the reps asked for miss their reserve by"),
     "heavy_reps": ("loads", "Prescribe from the lower quarter at this many reps or fewer"),
+    "symmetry_step": ("pain", "A note of symmetry set aside returns when the index moves by"),
     "interval_90": ("maxima", "Half the width of a 90 % interval"),
     "lower_quarter": ("maxima", "The lower quarter of an estimate lies below its middle by"),
     "strength_day_sd": ("maxima", "How much strength differs from day to day"),

@@ -15,6 +15,7 @@ from .rules import DEFAULT, Rules
 from .strength import Strength
 
 Z90 = value("interval_90")
+STEP = value("symmetry_step")
 SIDES = {"l": "left", "r": "right"}
 
 
@@ -63,30 +64,49 @@ def cue_for(weaker: str) -> str:
     return f"{SIDES[weaker]} side first, the other no more reps"
 
 
+Row = tuple[SymmetryFacts, Symmetry, tuple[PlannedUse, ...]]
+
+
 def symmetry_flags(facts: Sequence[SymmetryFacts], rules: Rules = DEFAULT) -> tuple[Flag, ...]:
-    """A note 'symmetry' for each planned exercise whose index is below the house rule and is not answered yet."""
-    found = []
+    """A note 'symmetry' for each weaker side: its planned exercises below the house rule that are not answered yet.
+
+    `facts`: every exercise with both estimates; one that is not planned raises nothing, but counts for how far the
+    side is behind, so that a note set aside stays the same note whichever weeks are looked at.
+    """
+    found: dict[str, list[Row]] = {}
     for one in items("facts", facts):
         instance("facts", one, SymmetryFacts)
         text("exercise", one.name)
         seen = symmetry_of(one.left, one.right)
-        if seen.index >= rules.symmetry_below or not seen.weaker:
-            continue
-        cue = cue_for(seen.weaker)
-        uses = tuple(use for use in one.uses if cue not in use.cue.lower())
-        if uses:
-            found.append(_flag(one, seen, cue, uses, rules))
-    return tuple(found)
+        if seen.weaker and seen.index < rules.symmetry_below:
+            uses = tuple(use for use in one.uses if cue_for(seen.weaker) not in use.cue.lower())
+            found.setdefault(seen.weaker, []).append((one, seen, uses))
+    return tuple(
+        _flag(weaker, rows, rules) for weaker, rows in sorted(found.items()) if any(uses for _, _, uses in rows)
+    )
 
 
-def _flag(one: SymmetryFacts, seen: Symmetry, cue: str, uses: tuple[PlannedUse, ...], rules: Rules) -> Flag:
-    words = cue[0].upper() + cue[1:]
-    because = reason(
-        "symmetry", exercise=one.name, side=seen.weaker_words, percent=round(100 * seen.index),
-        low=round(100 * seen.low), high=round(100 * seen.high), limit=100 * rules.symmetry_below,
-    )  # fmt: skip
-    remedy = Remedy(f"Write '{words}' beside it", tuple(Edit("exercise", use.key, "cue", words) for use in uses))
+def _flag(weaker: str, rows: list[Row], rules: Rules) -> Flag:
+    open_rows = sorted((row for row in rows if row[2]), key=lambda row: (row[1].index, row[0].name))
+    words = cue_for(weaker).capitalize()
+    parts = [
+        f"{one.name} {_percent(seen.index)} % ({_percent(seen.low)}-{_percent(seen.high)})"
+        for one, seen, _ in open_rows
+    ]
+    because = reason("symmetry", side=SIDES[weaker], list=", ".join(parts), limit=100 * rules.symmetry_below)
+    uses = [use for _, _, some in open_rows for use in some]
+    remedy = Remedy(
+        f"Write '{words}' beside {'them' if len(open_rows) > 1 else 'it'}",
+        tuple(Edit("exercise", use.key, "cue", words) for use in uses),
+    )
+    # In steps: an estimate moves a little with every log, and a note set aside should not return for that.
+    worst = STEP * round(100 * min(seen.index for _, seen, _ in rows) / STEP)
     return Flag(
-        code="symmetry", severity="note", where=Where(), numbers=because.numbers, because=because,
-        source=source("symmetry_below"), remedies=(remedy,), weeks=tuple(sorted({use.week_no for use in uses})),
+        code="symmetry", severity="note", where=Where(), numbers=(("side", weaker), ("percent", worst)),
+        because=because, source=source("symmetry_below"), remedies=(remedy,),
+        weeks=tuple(sorted({use.week_no for use in uses})),
     )  # fmt: skip
+
+
+def _percent(share: float) -> int:
+    return round(100 * share)

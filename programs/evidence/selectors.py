@@ -39,6 +39,15 @@ def card_rows(desk: Membership, wanted: Wanted) -> list[EvidenceCard]:
     return [card for card in cards if not wanted.population or _studied(card, wanted.population)]
 
 
+def card_groups(cards: Iterable[EvidenceCard]) -> list[tuple[str, list[EvidenceCard]]]:
+    """Cards under what was measured, headings without cards left out."""
+    found: dict[str, list[EvidenceCard]] = {}
+    for card in cards:
+        found.setdefault(card.measured, []).append(card)
+    headings = [*EvidenceCard.Measured.choices, ("", "other")]
+    return [(words, found[key]) for key, words in headings if key in found]
+
+
 def _studied(card: EvidenceCard, population: str) -> bool:
     if population == "older":
         return card.age_high is None and card.age_low is not None and card.age_low >= OLDER_FROM

@@ -21,7 +21,7 @@ from programs.evidence.codes import code_words, rule_codes, scheme_codes
 from programs.evidence.doors import get_card_or_404
 from programs.evidence.fit import card_fit, differences
 from programs.evidence.forms import CardForm
-from programs.evidence.selectors import POPULATIONS, Wanted, about_words, card_rows
+from programs.evidence.selectors import POPULATIONS, Wanted, about_words, card_groups, card_rows
 from programs.models import Exercise
 from programs.selectors import visible_exercises
 from programs.views.editor_page import page_number
@@ -31,8 +31,9 @@ from programs.views.editor_page import page_number
 def evidence_list(request: HttpRequest) -> HttpResponse:
     """Every card; `?scheme=`, `?rule=`, `?population=`; `?for=` holds them against a client."""
     wanted = Wanted(*(request.GET.get(name, "")[:60] for name in ("scheme", "rule", "population")))
+    cards = card_rows(desk_of(request), wanted)
     context = {
-        "cards": card_rows(desk_of(request), wanted), "wanted": wanted, "schemes": scheme_codes(),
+        "cards": cards, "groups": card_groups(cards), "wanted": wanted, "schemes": scheme_codes(),
         "rules": rule_codes(), "populations": POPULATIONS, "client": _client(request),
     }  # fmt: skip
     return render_page(request, "programs/evidence_list.html", context, partial="cards")

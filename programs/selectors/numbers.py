@@ -13,19 +13,26 @@ from coachdesk.practice.text import fold
 
 # What a module of the engine is for, in words; one that is not named here is shown by its name.
 PLACES = {
-    "choose_load": "choosing loads", "columns": "many clients at once", "curves": "load against reps",
-    "equations": "load against reps", "fatigue": "fatigue over days", "fit_reps": "reps at the load made",
+    "choose_load": "choosing loads", "columns": "many clients at once", "context": "what flags need to know",
+    "curves": "load against reps", "effort": "RIR and RPE", "equations": "load against reps",
+    "fatigue": "fatigue over days", "fit": "fitting the model", "fit_reps": "reps at the load made",
+    "flag_care": "flags of care", "flag_habit": "flags of volume against habit", "flag_layoff": "flags of layoff",
     "flag_limits": "flags of screening, the untrained and maxima", "flag_loads": "flags of loads",
-    "flag_recovery": "flags of recovery", "flag_volume": "flags of weekly sets", "learn": "learning from logs",
-    "load_series": "session rating load", "loads": "units", "effort": "RIR and RPE", "pain": "pain rule",
-    "plans": "what is known of a client", "prescribe": "prescribing a session", "programme": "a programme's weeks",
-    "progress": "progression", "setting": "how an exercise is set up", "strength": "estimate of the maximum",
-    "strength_filter": "estimate of the maximum", "strength_grid": "estimate of the maximum",
-    "strength_left": "strength left in a session", "summary": "what a session costs", "symmetry": "symmetry",
+    "flag_maximum": "flags of maxima", "flag_recovery": "flags of recovery", "flag_reports": "flags of reports",
+    "flag_session": "flags of one session", "flag_targets": "flags of targets and jumps",
+    "flag_techniques": "flags of advanced techniques", "flag_tools": "ways out of flags",
+    "flag_volume": "flags of weekly sets", "habit": "habit", "learn": "learning from logs",
+    "ledgers": "strength left in a session", "lifts": "sets of a lift", "load_series": "session rating load",
+    "loads": "units", "makeable_load": "rounding", "pain": "pain rule", "plans": "what is known of a client",
+    "predict_step": "reps to expect", "prescribe": "prescribing a session", "programme": "a programme's weeks",
+    "progress": "progression", "quota": "volume quota", "reps_range": "range of reps to expect",
+    "scheme": "schemes", "session_load": "session rating load", "setting": "how an exercise is set up",
+    "strength": "estimate of the maximum", "strength_left": "strength left in a session",
+    "summary": "what a session costs", "symmetry": "symmetry", "technique_edits": "ways out of flags",
     "timing": "minutes", "volume": "counting sets", "warmup": "warm-up sets",
 }  # fmt: skip
 # They declare, describe or list numbers; they do not use them.
-TABLES = {"__init__", "constants", "number_lines", "number_words", "rules", "simulate"}
+TABLES = {"__init__", "coverage", "flag_reasons", "number_lines", "number_words", "rules", "simulate"}
 ALWAYS = {
     "handbook": ("curves",), "rir_rpe": ("effort",), "kg_per_lb": ("loads",),
     **dict.fromkeys(("epley", "brzycki", "lander", "lombardi", "mayhew", "oconner", "wathan"), ("curves",)),
@@ -46,7 +53,7 @@ def uses() -> dict[str, tuple[str, ...]]:
     """Name of a constant or rule -> modules of the engine that mention it, from the engine's own source."""
     found: dict[str, set[str]] = {}
     for path in sorted(Path(engine.__file__).parent.glob("*.py")):
-        if path.stem not in TABLES:
+        if path.stem not in TABLES and not path.stem.startswith("constants"):
             for name in _mentions(ast.parse(path.read_text(encoding="utf-8"))):
                 found.setdefault(name, set()).add(path.stem)
     return {name: tuple(sorted(places)) for name, places in found.items()}

@@ -6,13 +6,14 @@ from datetime import date, timedelta
 
 from clients.models import Client
 from coachdesk import engine
-from coachdesk.engine.pain import PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
+from coachdesk.engine.pain import ACTIONS, PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
 from coachdesk.engine.symmetry import Symmetry, SymmetryFacts, symmetry_flags, symmetry_of
 from programs.mapping import strength_of
 from programs.models import PainReport, PlannedSession, StrengthEstimate
 
 WHOLE_SESSION = "The session as a whole"
-PANEL = 12
+# How many reports a panel lists of an exercise that hurts, and of one that does not.
+PANEL, PANEL_CALM = 8, 3
 # The longest a house rule may let a report answer for (see clients.rule_texts).
 MOST_DAYS = 730
 
@@ -112,9 +113,10 @@ def logged_flags(
     planned = list(sessions)
     uses, names = uses_from(planned, week_no), _names(planned)
     sides = [
-        SymmetryFacts(names[left.exercise_id], strength_of(left), strength_of(right), uses.get(left.exercise_id, ()))
+        SymmetryFacts(
+            names.get(left.exercise_id, ""), strength_of(left), strength_of(right), uses.get(left.exercise_id, ())
+        )
         for left, right in sided(estimates)
-        if left.exercise_id in names
     ]
     return (*pain_flags(pain_facts(reports, uses), today, rules), *symmetry_flags(sides, rules))
 
@@ -128,7 +130,7 @@ def sided_strengths(estimates: Iterable[StrengthEstimate]) -> list[SidedStrength
 
 
 def pain_of(client: Client, today: date, rules: engine.Rules) -> list[ExercisePain]:
-    """Every exercise reported on lately, the latest report first, with the rule's answer for today.
+    """Every exercise reported on lately, the most serious answer first, with its reports, newest first.
 
     Reports older than the rule's days are listed no more; the log keeps them.
     """
@@ -137,7 +139,8 @@ def pain_of(client: Client, today: date, rules: engine.Rules) -> list[ExercisePa
     grouped: dict[int | None, list[PainReport]] = {}
     for row in reversed(recent):
         grouped.setdefault(row.exercise_id, []).append(row)
-    return [_exercise_pain(some, rules) for some in grouped.values()]
+    found = [_exercise_pain(some, rules) for some in grouped.values()]
+    return sorted(found, key=lambda one: -ACTIONS.index(one.answer.action))
 
 
 def _exercise_pain(rows: list[PainReport], rules: engine.Rules) -> ExercisePain:
@@ -145,4 +148,5 @@ def _exercise_pain(rows: list[PainReport], rules: engine.Rules) -> ExercisePain:
     name = exercise.name if exercise else WHOLE_SESSION
     answer = pain_answer(name, [pain_point(row) for row in reversed(rows)], rules)
     easier = exercise.easier.name if exercise and exercise.easier else ""
-    return ExercisePain(name, exercise.pk if exercise else None, tuple(rows[:PANEL]), answer, easier)
+    shown = PANEL if answer.action != "go_on" else PANEL_CALM
+    return ExercisePain(name, exercise.pk if exercise else None, tuple(rows[:shown]), answer, easier)

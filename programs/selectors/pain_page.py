@@ -29,6 +29,12 @@ class PainPage:
     limit: float
 
     @property
+    def quiet(self) -> list[ExercisePain]:
+        """Answers that no flag on this page says already."""
+        said = {shown.sentence for shown in self.flags}
+        return [one for one in self.pains if one.sentence not in said]
+
+    @property
     def is_empty(self) -> bool:
         return not (self.pains or self.sides or self.flags)
 

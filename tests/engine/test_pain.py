@@ -147,6 +147,23 @@ def test_the_cue_answers_the_note_of_symmetry():
     assert symmetry_flags([SymmetryFacts("Leg extension", strength(40), strength(29.2), told)]) == ()
 
 
+def test_one_weaker_side_makes_one_card_with_the_worst_first():
+    rows = [("Curl", 40, 34), ("Press", 40, 28), ("Calf raise", 30, 40)]
+    facts = [SymmetryFacts(name, strength(left), strength(right), USES) for name, left, right in rows]
+    left, right = symmetry_flags(facts)
+    assert left.sentence.startswith("The left side is behind: Calf raise 75 %")
+    assert right.sentence.startswith("The right side is behind: Press 70 % (")
+    assert right.sentence.index("Press") < right.sentence.index("Curl 85 %")
+    assert len(right.remedies[0].edits) == 4
+
+
+def test_a_note_set_aside_does_not_return_for_a_small_move():
+    first, near, far = (
+        symmetry_flags([SymmetryFacts("Press", strength(100), strength(kg), USES)])[0].id for kg in (74, 76, 66)
+    )
+    assert first == near != far
+
+
 @pytest.mark.parametrize("bad", [None, 40.0, "x"])
 def test_bad_estimates_are_refused(bad):
     with pytest.raises(EngineError):

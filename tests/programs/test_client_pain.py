@@ -132,10 +132,20 @@ def test_symmetry_is_noted_until_the_weaker_side_comes_first(program, squat, des
     sides(program.client, squat, 40, 29.2)
     (flag,) = flags(program, "symmetry")
     assert flag.severity == "note"
-    assert "right side is estimated at 73 %" in flag.sentence
+    assert flag.sentence.startswith("The right side is behind: Squat 73 % (")
     apply_remedy(by=desk, program=program, flag=flag, index=0)
     assert planned(program)[-1][2] == "Right side first, the other no more reps"
     assert flags(program, "symmetry") == []
+
+
+def test_a_note_of_symmetry_is_the_same_on_the_roster_whatever_is_planned_later(program, squat, desk):
+    later = ExerciseFactory(name="Leg press")
+    PlannedExerciseFactory(session=PlannedSessionFactory(program=program, week_no=4), exercise=later)
+    sides(program.client, squat, 40, 33)
+    sides(program.client, later, 40, 25)
+    (flag,) = flags(program, "symmetry")
+    weekly = week_flags_for([program.client], TUESDAY)[program.client.pk]
+    assert [f.id for f in weekly if f.code == "symmetry"] == [flag.id]
 
 
 def test_symmetry_of_ninety_per_cent_is_not_noted(program, squat):

@@ -12,7 +12,7 @@ TECHNIQUES = (
         "Pooled groups of 5 studies.",
         NOT_STATED,
         "Meta-analysis: programmes with drop sets against programmes with traditional sets.",
-        "Difference in strength 0.07 (95 % interval -0.14 to 0.29), in muscle size 0.08 (-0.08 to 0.24), in "
+        "Difference in strength 0.07 (interval -0.14 to 0.29), in muscle size 0.08 (-0.08 to 0.24), in "
         "favour of drop sets and not distinguishable from none.",
         "Few and small studies; they cannot tell whether one drop set is worth one and a half sets or three.",
         "Coleman M et al 2022 Int J Strength Cond",
