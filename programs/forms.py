@@ -13,6 +13,7 @@ from programs.models.program import MOST_WEEKS
 from programs.scheme_notes import FIELD_NAMES, start_of
 
 DAY_CHOICES = [(0, "Mon"), (1, "Tue"), (2, "Wed"), (3, "Thu"), (4, "Fri"), (5, "Sat"), (6, "Sun")]
+GROUPS = [("", "on its own"), ("A", "superset A"), ("B", "superset B"), ("C", "superset C"), ("D", "superset D")]
 SCHEME_FIELDS = ("kind", "sets", "load_kind", "load_value", "reps", "rir", "rest", "ladder")
 
 
@@ -134,6 +135,7 @@ class ExerciseRowForm(forms.Form):
     rest = CleanFormField(max_length=20, required=False)
     ladder = CleanFormField(max_length=200, required=False)
     cue = CleanFormField(max_length=200, required=False)
+    group = forms.ChoiceField(choices=GROUPS, required=False)
     version = forms.IntegerField(min_value=1)
 
     def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:

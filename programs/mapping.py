@@ -9,6 +9,7 @@ from coachdesk import engine
 from programs.models import Exercise, PlannedExercise, PlannedSession, StrengthEstimate, StrengthObservation
 
 Kit = Mapping[str, tuple[Any, ...]]
+Sides = tuple[engine.Strength | None, engine.Strength | None]
 
 
 def exercise_traits(row: Exercise) -> engine.ExerciseTraits:
@@ -44,6 +45,18 @@ def strengths_by_exercise(rows: Iterable[StrengthEstimate]) -> dict[int, engine.
     return found
 
 
+def sides_by_exercise(rows: Iterable[StrengthEstimate]) -> dict[int, Sides]:
+    """(left, right) estimates of exercises whose sides are known apart."""
+    found: dict[int, Sides] = {}
+    for row in rows:
+        left, right = found.get(row.exercise_id, (None, None))
+        if row.side == "l":
+            found[row.exercise_id] = (strength_of(row), right)
+        elif row.side == "r":
+            found[row.exercise_id] = (left, strength_of(row))
+    return found
+
+
 class Kits:
     """The equipment of each place, looked up once per place."""
 
@@ -58,25 +71,33 @@ class Kits:
 
 
 def exercise_plan(
-    row: PlannedExercise, *, traits: engine.ExerciseTraits, strength: engine.Strength | None, kit: Kit
+    row: PlannedExercise,
+    *,
+    traits: engine.ExerciseTraits,
+    strength: engine.Strength | None,
+    kit: Kit,
+    sides: Sides = (None, None),
 ) -> engine.ExercisePlan:
     """One planned exercise with what it is loaded on at this place."""
     items = kit.get(traits.equipment_kind, ())
     return engine.ExercisePlan(
         key=row.pk, exercise=traits, scheme=engine.scheme_from_json(row.scheme), strength=strength,
-        equipment=items[0] if items else None,
+        equipment=items[0] if items else None, group=row.group, strength_left=sides[0], strength_right=sides[1],
     )  # fmt: skip
 
 
 def session_plan(
     row: PlannedSession, exercises: Iterable[PlannedExercise], *, traits: Mapping[int, engine.ExerciseTraits],
-    strengths: Mapping[int, engine.Strength], kit: Kit,
+    strengths: Mapping[int, engine.Strength], kit: Kit, sides: Mapping[int, Sides] | None = None,
 ) -> engine.SessionPlan:  # fmt: skip
     """One planned session; its day counts from the programme's first Monday."""
     return engine.SessionPlan(
         key=row.pk, day=7 * (row.week_no - 1) + row.day, name=row.name,
         exercises=tuple(
-            exercise_plan(e, traits=traits[e.exercise_id], strength=strengths.get(e.exercise_id), kit=kit)
+            exercise_plan(
+                e, traits=traits[e.exercise_id], strength=strengths.get(e.exercise_id), kit=kit,
+                sides=(sides or {}).get(e.exercise_id, (None, None)),
+            )
             for e in exercises
         ),
     )  # fmt: skip

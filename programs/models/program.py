@@ -106,6 +106,8 @@ class PlannedExercise(models.Model):
     position = models.PositiveSmallIntegerField(default=1)
     exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
     scheme = models.JSONField()
+    # Exercises of a session with the same letter are done in turn, as a superset; empty: on its own.
+    group = models.CharField(max_length=1, blank=True, default="")
     cue = CleanCharField(max_length=200, blank=True, default="")
     private_note = CleanTextField(blank=True, default="", max_length=1000)
     version = models.PositiveIntegerField(default=1, editable=False)

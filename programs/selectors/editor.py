@@ -106,6 +106,7 @@ class Editor:
     weeks_picture: SafeString | None
     fatigue: Fatigue | None
     load_kinds: tuple[tuple[str, str], ...] = LOAD_KINDS
+    groups: tuple[str, ...] = ("A", "B", "C", "D")
 
     @property
     def unit(self) -> str:
@@ -147,7 +148,7 @@ def row_values(view: ExerciseView, unit: str) -> dict[str, Any]:
         # Made of parts that do not fit one line; shown in words, changed by choosing another scheme.
         fields = {"kind": "series"}
     return {
-        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "version": str(view.row.version),
+        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "group": view.row.group, "version": str(view.row.version),
     }  # fmt: skip
 
 

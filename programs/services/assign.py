@@ -25,7 +25,7 @@ def _copied(row: PlannedSession, *, block: Block, week_no: int, keep_uid: bool) 
 def _copied_exercise(row: PlannedExercise, session: PlannedSession, *, keep_uid: bool) -> PlannedExercise:
     return PlannedExercise(
         session=session, position=row.position, exercise_id=row.exercise_id, scheme=copy.deepcopy(row.scheme),
-        cue=row.cue, private_note=row.private_note, uid=row.uid if keep_uid else uuid.uuid4(),
+        cue=row.cue, group=row.group, private_note=row.private_note, uid=row.uid if keep_uid else uuid.uuid4(),
     )  # fmt: skip
 
 

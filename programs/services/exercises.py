@@ -43,14 +43,15 @@ def _flat(values: Values, unit: str) -> Values:
     except engine.EngineError:
         # A scheme of several parts has no flat fields: it stands or is replaced as a whole.
         fields = {"kind": "series"}
-    return {"exercise_id": values["exercise_id"], "cue": values["cue"], **fields}
+    rest = {"exercise_id": values["exercise_id"], "cue": values["cue"], "group": values.get("group", "")}
+    return {**rest, **fields}
 
 
 def edit_exercise(
     *, by: Membership, planned: PlannedExercise, version: int, fields: Mapping[str, str], unit: str,
-    exercise_id: int | None = None, cue: str | None = None,
+    exercise_id: int | None = None, cue: str | None = None, group: str | None = None,
 ) -> PlannedExercise:  # fmt: skip
-    """Change an exercise's scheme (flat fields of the engine), its movement, or its cue.
+    """Change an exercise's scheme (flat fields of the engine), its movement, its cue, or its superset's letter.
 
     Raises engine.FieldErrors for what cannot be read, StaleEdit when somebody changed the same fields.
     """
@@ -63,9 +64,10 @@ def edit_exercise(
         mine: Values = {**engine.scheme_to_fields(mine_scheme, unit)}
         mine["exercise_id"] = exercise_id if exercise_id is not None else row.exercise_id
         mine["cue"] = cue if cue is not None else row.cue
+        mine["group"] = group if group is not None else row.group
         base = now if version == row.version else values_at(row, version)
         merged = merge(row, base=_flat(base, unit) if base else None, theirs=_flat(now, unit), mine=mine)
-        row.exercise_id, row.cue = merged.pop("exercise_id"), merged.pop("cue")
+        row.exercise_id, row.cue, row.group = (merged.pop(name) for name in ("exercise_id", "cue", "group"))
         row.scheme = engine.scheme_to_json(engine.scheme_from_fields(merged, unit))
         return tape.save(row)
 

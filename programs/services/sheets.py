@@ -74,7 +74,7 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     """The sheet as plain JSON, version 1; logs and the printed page read nothing else."""
     client = view.client
     place = shown.row.place or (client.place if client else None)
-    exercises = [_exercise(n, e) for n, e in enumerate(shown.exercises, start=1)]
+    exercises = [_exercise(n, e, view.rules) for n, e in enumerate(shown.exercises, start=1)]
     spotted = [e["name"] for e in exercises if e["spotter"] and e["near_failure"]]
     cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + list(CAUTIONS)
     return {
@@ -86,13 +86,13 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     }  # fmt: skip
 
 
-def _exercise(position: int, view: ExerciseView) -> dict[str, Any]:
+def _exercise(position: int, view: ExerciseView, rules: engine.Rules) -> dict[str, Any]:
     exercise = view.row.exercise
-    steps = [_step(step) for step in view.steps]
+    steps = [_step(step, engine.step_seconds(step, view.prescribed.exercise, rules)) for step in view.steps]
     near = any(s["to_failure"] or (s["rir"] is not None and s["rir"] <= 1) for s in steps)
     return {
         "position": position, "planned_exercise": view.row.pk, "exercise": exercise.pk, "name": exercise.name,
-        "cue": view.row.cue, "scheme": engine.scheme_words(view.scheme), "implements": exercise.implements,
+        "cue": view.row.cue, "group": view.row.group, "scheme": engine.scheme_words(view.scheme), "implements": exercise.implements,
         "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
         "rest_words": _rest_words(steps), "machine": "",
         "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
@@ -113,7 +113,7 @@ def _warmup(step: engine.PrescribedStep) -> dict[str, Any]:
     return {"load": step.load, "unit": step.unit, "setup": step.setup, "reps": step.reps_low}
 
 
-def _step(step: engine.PrescribedStep) -> dict[str, Any]:
+def _step(step: engine.PrescribedStep, seconds: float) -> dict[str, Any]:
     return {
         "set": step.set_no, "step": step.step_no, "side": step.side, "load": step.load, "unit": step.unit,
         "setup": step.setup, "reps_low": step.reps_low, "reps_high": step.reps_high, "to_failure": step.to_failure,
@@ -121,6 +121,8 @@ def _step(step: engine.PrescribedStep) -> dict[str, Any]:
         "rep_kind": step.rep_kind if step.rep_kind in ("seconds", "metres") else "reps",
         "rir": step.rir, "rest_s": step.rest_s,
         "expected_reps": None if step.expected_reps is None else round(step.expected_reps, 2),
-        "strength_before": round(step.strength_before, 4),
+        # What the picture beside the lift is drawn from, long after the plan has changed.
+        "fraction": None if step.fraction is None else round(step.fraction, 4), "seconds": round(seconds, 1),
+        "strength_before": round(step.strength_before, 4), "strength_after": round(step.strength_after, 4),
         "because": [engine.sentence(reason) for reason in step.because],
     }  # fmt: skip

@@ -124,6 +124,7 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
         services.edit_exercise(
             by=writer_of(request), planned=planned, version=data["version"], fields=form.scheme_fields, unit=unit,
             exercise_id=chosen, cue=data["cue"] if "cue" in request.POST else None,
+            group=data["group"] if "group" in request.POST else None,
         )  # fmt: skip
     except StaleEdit as stale:
         typed.conflicts = stale.conflicts
