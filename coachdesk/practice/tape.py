@@ -110,8 +110,9 @@ class Tape:
         Raises Gone for one deleted already: a second press must not record a second deletion.
         """
         # As it stands now, not as the caller read it: what undo brings back must be the latest.
-        row = self.lock(row)
-        collector, doomed = _doomed(row)
+        self._remove(*_doomed(self.lock(row)))
+
+    def _remove(self, collector: Collector, doomed: list[models.Model]) -> None:
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
         for (field, _value), groups in collector.field_updates.items():
             for one in (one for group in groups for one in cast("Iterable[models.Model]", group)):
@@ -119,7 +120,7 @@ class Tape:
         order = {model: n for n, model in enumerate(_parents_first({type(one) for one in doomed}))}
         for one in sorted(doomed, key=lambda one: -order[type(one)]):
             self._note(one, fields_of(one), None)
-        row.delete()
+        collector.delete()
 
     def _note(self, row: models.Model, before: Values | None, after: Values | None) -> None:
         pk = (after or before or {})[row._meta.pk.attname]
@@ -263,10 +264,10 @@ def _root(act: Act) -> Act:
     return act
 
 
-def _built_on(row: models.Model, act: Act) -> str:
-    """The label of a later act, still in force, that made or changed something hanging on this row, or ''."""
+def _built_on(doomed: list[models.Model], act: Act) -> str:
+    """The label of a later act, still in force, that made or changed one of these rows, or ''."""
     ids: dict[str, list[Any]] = {}
-    for one in _doomed(row)[1]:
+    for one in doomed:
         ids.setdefault(one._meta.label_lower, []).append(one.pk)
     newer = Change.objects.filter(act_id__gt=act.pk, act__kind=Act.Kind.EDIT, act__is_undone=False)
     for model, pks in ids.items():
@@ -289,10 +290,11 @@ def _restore(tape: Tape, change: Change) -> None:
         if present is not None:
             if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
-            newer = _built_on(present, change.act)
+            collector, doomed = _doomed(tape.lock(present))
+            newer = _built_on(doomed, tape.act.undoes or change.act)
             if newer:
                 raise UndoConflict(f"'{newer}' builds on this: undo that first.")
-            tape.delete(present)
+            tape._remove(collector, doomed)
         return
     if change.after is None:
         if present is None:
