@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from typing import Any, TypeVar
 
+from django.contrib.auth.backends import ModelBackend
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from coachdesk.practice.models import Membership
+from coachdesk.practice.models import Membership, User
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 Row = TypeVar("Row", bound=Model)
@@ -32,6 +33,17 @@ class SignInRequired(LoginRequiredMiddleware):
         return super().handle_no_permission(request, view_func)
 
 
+class DeskBackend(ModelBackend):
+    """Finds the signed-in person together with the membership through which they act, in one query."""
+
+    def get_user(self, user_id: int) -> User | None:
+        found = Membership.objects.select_related("practice", "user").filter(user_id=user_id).order_by("id").first()
+        user: Any = found.user if found else super().get_user(user_id)
+        if user is not None:
+            user.desk = found
+        return user if user is not None and self.user_can_authenticate(user) else None
+
+
 class DeskMiddleware:
     """Puts `request.desk` on every signed-in request: the membership through which this person acts."""
 
@@ -39,10 +51,8 @@ class DeskMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        request.desk = None  # type: ignore[attr-defined]
-        if request.user.is_authenticated:
-            found = Membership.objects.select_related("practice", "user").filter(user_id=request.user.pk)
-            request.desk = found.order_by("id").first()  # type: ignore[attr-defined]
+        # One who signs in with this very request has no desk before the next one.
+        request.desk = getattr(request.user, "desk", None)  # type: ignore[attr-defined]
         response = self.get_response(request)
         if request.user.is_authenticated and "Cache-Control" not in response:
             # Not 'no-store': with it, going back would lose what was typed.

@@ -15,7 +15,7 @@ from coachdesk.practice.doors import desk_of, get_or_404, writer_of
 from coachdesk.practice.forms import SignInForm
 from coachdesk.practice.tape import UndoConflict, undo
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
+BACKEND = "coachdesk.practice.doors.DeskBackend"
 
 
 def _next(request: HttpRequest) -> str:

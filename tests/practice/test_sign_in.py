@@ -4,10 +4,12 @@ from datetime import datetime, timedelta
 from unittest.mock import patch
 
 import pytest
+from django.db import connection
 from django.test import Client as Browser
+from django.test.utils import CaptureQueriesContext
 
 from coachdesk.practice import services
-from coachdesk.practice.models import SignInAttempt
+from coachdesk.practice.models import Membership, SignInAttempt
 from tests.factories.practice import MembershipFactory, UserFactory
 
 PASSWORD = "a long enough sentence"
@@ -105,3 +107,26 @@ def test_signing_out_closes_the_desk(as_coach: Browser) -> None:
 def test_somebody_of_no_practice_is_told_so(anonymous: Browser) -> None:
     anonymous.force_login(UserFactory())
     assert anonymous.get("/clients/").status_code == 403
+
+
+def test_who_is_signed_in_takes_two_queries(as_coach: Browser) -> None:
+    as_coach.get("/acts/")
+    with CaptureQueriesContext(connection) as queries:
+        assert as_coach.get("/acts/").status_code == 200
+    who = [q["sql"] for q in queries if any(f'FROM "{table}"' in q["sql"] for table in
+           ("django_session", "practice_user", "practice_membership"))]  # fmt: skip
+    assert len(who) == 2
+    assert who[0].count("django_session")
+    assert all(table in who[1] for table in ("practice_membership", "practice_user", "practice_practice"))
+
+
+def test_a_person_put_out_of_the_practice_has_no_desk_at_the_next_page(as_coach: Browser, desk: Membership) -> None:
+    assert as_coach.get("/clients/").status_code == 200
+    desk.delete()
+    assert as_coach.get("/clients/").status_code == 403
+
+
+def test_a_person_no_longer_active_is_signed_out(as_coach: Browser, desk: Membership) -> None:
+    desk.user.is_active = False
+    desk.user.save()
+    assert as_coach.get("/clients/").status_code == 302
