@@ -141,7 +141,8 @@ def _aim_from_maximum(setting: Setting, scale: Scale, step: StepRule, mean: floa
         why.append(reason("lower_quarter", maximum=in_units(base), mean=in_units(mean), unit=scale.unit, why=who))
     if strength < 1:
         why.append(reason("held_rir", strength=100 * strength))
-    return _Aim(system - scale.offset, base, tuple(why))
+    # the reps a load leaves are counted from the strength there is, not from a fresh maximum
+    return _Aim(system - scale.offset, base * strength, tuple(why))
 
 
 def _planned_fraction(curve: Curve, step: StepRule) -> float:

@@ -65,7 +65,8 @@ class Chooser:
         """`left`: strength left, rounded, where the step holds its reserve or range, else 1."""
         row, fixed, relative = at.row, step.kind == FIXED, step.kind >= SAME
         base = np.where(at.careful | (step.ask >= self._heavy_from[at.curve]), row.low, row.mean)
-        target = step.ask * base * left - row.offset
+        base = base * left
+        target = step.ask * base - row.offset
         if fixed.any():
             target, base = np.where(fixed, step.fixed, target), np.where(fixed, row.mean, base)
         target = self._relative(step, at, target) if relative.any() else target
