@@ -4,6 +4,7 @@ import os
 import stat
 import subprocess
 import sys
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -94,8 +95,12 @@ def _asked(trusted: bool) -> dict[str, str]:
         start_response("200 OK", [("Content-Length", "0")])
         return [b""]
 
+    def run() -> None:
+        with suppress(OSError):  # the sockets it waits on are closed below
+            server.run()
+
     server = create_server(application, host="127.0.0.1", port=0, **(BEHIND_PROXY if trusted else {}))
-    threading.Thread(target=server.run, daemon=True).start()
+    threading.Thread(target=run, daemon=True).start()
     with socket.create_connection(("127.0.0.1", server.effective_port)) as line:
         line.sendall(b"GET / HTTP/1.1\r\nHost: desk.example.org\r\nX-Forwarded-Proto: https\r\n")
         line.sendall(b"Connection: close\r\n\r\n")
