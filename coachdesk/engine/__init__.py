@@ -74,7 +74,15 @@ from .scheme_edits import (
 from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_from_fields, scheme_to_fields
 from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
-from .strength import Observation, Strength, estimate_strength, suspicious_ratio
+from .strength import (
+    Observation,
+    Prior,
+    Strength,
+    StrengthLog,
+    estimate_strength,
+    prescribing_kg,
+    suspicious_ratio,
+)
 from .strength_left import Step, StepResult, predict_steps, session_seconds
 from .summary import MuscleSession, muscle_sessions
 from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
@@ -118,6 +126,7 @@ __all__ = [
     "PrescribedProgram",
     "PrescribedSession",
     "PrescribedStep",
+    "Prior",
     "Proposal",
     "Remedy",
     "RepRule",
@@ -130,6 +139,7 @@ __all__ = [
     "StepResult",
     "StepRule",
     "Strength",
+    "StrengthLog",
     "WeekTotals",
     "Where",
     "after_missed_reserve",
@@ -181,6 +191,7 @@ __all__ = [
     "predict_steps",
     "prescribe_session",
     "prescribe_weeks",
+    "prescribing_kg",
     "read_reps",
     "read_rest",
     "rep_words",

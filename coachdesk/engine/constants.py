@@ -26,7 +26,8 @@ GARBER = "Garber CE et al 2011 MSSE 43:1334-1359 doi:10.1249/MSS.0b013e318213fef
 DECLINE = (
     "fitted to sets to failure of bench press, curl, knee extension and squat "
     "(UNIPAM article 5032; RBME 2007 13(5); a secondary squat report) and to the totals of "
-    "Ratamess NA et al 2010 and Faigenbaum AD et al 2008"
+    "Ratamess NA et al 2010 and Faigenbaum AD et al 2008; 17 numbers of 11 conditions, 25 Nov 2026, "
+    "python -m coachdesk.engine.fit"
 )
 
 
@@ -125,9 +126,19 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ("strength_week_sd", 0.006, "log", MODEL, "model"),
     ("strength_trend_sd", 0.002, "log a week", MODEL, "model"),
     ("rep_noise", 0.004, "log a rep", "between-rep slope of the curves; " + MODEL, "model"),
-    ("rir_noise_reps", 1.0, "reps", HACKETT, "published"),
+    ("rir_noise_reps", 0.75, "reps", f"{HACKETT}; Florida Atlantic University thesis", "published"),
     ("rir_bias_sd", 1.0, "reps", f"between-person bias of typed RIR; {HACKETT}; size: {MODEL}", "model"),
+    ("rir_noise_per_rir", 0.2, "reps a RIR", f"{HACKETT}; Florida Atlantic University thesis", "published"),
+    ("tired_noise", 0.15, "log by strength lost", MODEL, "model"),
+    ("capacity_evidence", 0.2, "x", MODEL + ": sets of one person are less independent than the model has it", "model"),
+    ("curve_shape_sd", 0.025, "log", "spread of the seven published equations at four reps", "computed"),
+    ("curve_shape_grows", 0.1, "x", "1RM of the equations against the chart, slopes matched by capacity", "computed"),
+    ("capacity_zones_apart", 0.15, "of 1RM", MODEL, "model"),
     ("capacity_sd", 0.25, "log", f"between-person spread of reps at a percentage; {RICHENS}; size: {MODEL}", "model"),
+    ("uninformative_sets", 15, "sets", TRADE, "trade"),
+    ("recovery_sd", 0.35, "log", MODEL + ": spread between people of how much of the cost is slow", "model"),
+    ("recovery_sessions", 8, "sessions", MODEL, "model"),
+    ("recovery_evidence", 0.5, "x", MODEL + ": sets of one session are not independent", "model"),
     ("reps_informative", 15, "reps", HANDBOOK + ": last row of the chart", "published"),
     *TRAINING_ROWS,
 )

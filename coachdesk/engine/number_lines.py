@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from .constants import CONSTANTS, HANDBOOK
 from .equations import CHART
 from .loads import KG_PER_LB
+from .module_numbers import module_numbers
 from .number_words import BASIS_WORDS, GROUPS, group_of, rule_basis, words_for
 from .rules import DEFAULT
 
@@ -49,7 +50,7 @@ class NumberLine:
 def number_lines() -> tuple[NumberLine, ...]:
     """All of them, by heading, then in the order of the tables they come from."""
     order = [key for key, _ in GROUPS]
-    lines = [*_constant_lines(), *_curve_lines(), *_other_lines()]
+    lines = [*_constant_lines(), *_curve_lines(), *_module_lines(), *_other_lines()]
     return tuple(sorted(lines, key=lambda line: order.index(line.group)))
 
 
@@ -68,6 +69,15 @@ def _curve_lines() -> list[NumberLine]:
         words = f"1RM by the equation {name}, 2 to 15 reps"
         lines.append(NumberLine(name, "curves", words, formula, "", who + _MEMORY, "published"))
     return lines
+
+
+def _module_lines() -> list[NumberLine]:
+    return [
+        NumberLine(
+            f"{one.module}.{one.name}", one.group, one.words, one.value, one.unit, one.source, BASIS_WORDS[one.basis]
+        )
+        for one in module_numbers()
+    ]
 
 
 def _other_lines() -> list[NumberLine]:

@@ -1,57 +1,33 @@
-"""Maximum strength as an estimate with doubt, on simulated lifters that do not all obey the model."""
+"""Maximum strength as an estimate with doubt: what a set does to it."""
 
 import math
-import random
+import time
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coachdesk.engine import (
     EngineError,
     Observation,
+    Prior,
+    Strength,
+    StrengthLog,
     estimate_strength,
     fraction_for_reps,
     one_rep_max,
+    prescribing_kg,
     suspicious_ratio,
 )
+from coachdesk.engine.equations import CURVE_NAMES
 
 START = date(2026, 1, 5)
 
 
-def simulate(seed, *, weeks=16, bias=0.0, curve="handbook", day_sd=0.02, gain=0.004, endurance=1.0):
-    """(true 1RM at the end, observations): three sets twice a week at 2-3 in reserve, typed as felt."""
-    rng = random.Random(seed)
-    x, seen = math.log(rng.uniform(50, 150)), []
-    for n in range(2 * weeks):
-        x += rng.gauss(gain / 2, 0.005)
-        day = START + timedelta(days=7 * (n // 2) + 3 * (n % 2))
-        today = x + rng.gauss(0, day_sd)
-        for left in (1.0, 0.97, 0.95):
-            reps, rir = rng.choice((5, 6, 8, 10)), rng.choice((1, 2, 3))
-            felt = max(0, round(rir + bias + rng.gauss(0, 0.8)))
-            load = left * math.exp(today) * fraction_for_reps(reps + rir, curve=curve, endurance=endurance)
-            seen.append(Observation(day, load, reps, felt, strength_before=left))
-    return math.exp(x), seen
-
-
-def coverage(**kwargs) -> float:
-    inside = 0
-    for seed in range(200):
-        truth, seen = simulate(seed, **kwargs)
-        found = estimate_strength(seen, seen[-1].on)
-        inside += found.low_kg <= truth <= found.high_kg
-    return inside / 200
-
-
-def test_ninety_percent_intervals_cover_the_truth_when_the_lifter_obeys_the_model():
-    assert 0.85 <= coverage() <= 0.99
-
-
-@pytest.mark.parametrize(
-    "kwargs", [{"day_sd": 0.03}, {"gain": 0.0}, {"gain": -0.004}, {"gain": 0.008}, {"bias": 1.0}], ids=str
-)
-def test_intervals_hold_with_bigger_day_effects_and_other_trends(kwargs):
-    assert 0.85 <= coverage(**kwargs) <= 1.0
+def weekly(count=6, *, load=70.0, step=2.5, reps=8, rir=2):
+    return [Observation(START + timedelta(7 * n), load + step * n, reps, rir) for n in range(count)]
 
 
 def test_a_test_of_one_rep_is_nearly_believed():
@@ -65,6 +41,84 @@ def test_a_set_speaks_of_the_same_maximum_as_the_equation():
     assert found.mean_kg == pytest.approx(one_rep_max(100, 10, equation="epley"))
 
 
+def test_one_rep_more_never_lowers_the_estimate():
+    # the defect this guards against: 85 kg x 7 to 11 after six weeks of x 8 gave 110, 104, 97, 115, 124 kg
+    day = START + timedelta(42)
+    means = [estimate_strength([*weekly(), Observation(day, 85, r, 2)], day).mean_kg for r in range(1, 16)]
+    assert means == sorted(means)
+    assert means[0] < means[-1]
+    assert 100 < means[7] < 115
+
+
+REPS, RIRS, LOADS = st.integers(1, 15), st.sampled_from((0, 0.5, 1, 2, 3, 5, 8)), st.integers(8, 80)
+SETS = st.builds(
+    lambda day, load, reps, rir, left, kind: Observation(
+        START + timedelta(day),
+        2.5 * load,
+        reps,
+        rir,
+        lower_bound=kind == "bound",
+        test=kind == "test",
+        strength_before=left,
+        to_failure=kind == "failure",
+        may_raise=kind != "pain",
+    ),
+    st.integers(0, 60),
+    LOADS,
+    REPS,
+    RIRS,
+    st.sampled_from((1.0, 0.95, 0.8)),
+    st.sampled_from(("set", "set", "set", "bound", "test", "failure", "pain")),
+)
+
+
+@given(
+    st.lists(SETS, max_size=12),
+    SETS,
+    st.tuples(st.integers(0, 4), st.sampled_from((0, 0.5, 1, 3)), st.sampled_from((0, 2.5, 20))),
+    st.sampled_from(CURVE_NAMES),
+    st.integers(0, 40),
+)
+@settings(max_examples=300, deadline=None)
+def test_doing_better_in_the_newest_set_never_lowers_the_estimate(log, newest, better, curve, later):
+    reps, rir, load = better
+    newest = replace(newest, on=START + timedelta(60))
+    more = replace(
+        newest, reps=min(15, newest.reps + reps), rir=min(20, newest.rir + rir), load_kg=newest.load_kg + load
+    )
+    as_of = newest.on + timedelta(later)
+    worse = estimate_strength([*log, newest], as_of, curve=curve)
+    assert estimate_strength([*log, more], as_of, curve=curve).mean_kg >= worse.mean_kg * (1 - 1e-9)
+
+
+@given(st.lists(SETS, min_size=1, max_size=12))
+@settings(max_examples=60, deadline=None)
+def test_a_log_carried_on_gives_the_same_as_all_at_once(log):
+    log.sort(key=lambda o: o.on)
+    carried = StrengthLog()
+    for n, seen in enumerate(log):
+        carried.add(seen)
+        assert carried.strength(seen.on) == estimate_strength(log[: n + 1], seen.on)
+
+
+def test_a_log_carried_on_refuses_to_go_back():
+    carried = StrengthLog()
+    carried.add(Observation(START, 100, 5, 1))
+    with pytest.raises(EngineError, match="not before 2026-01-05"):
+        carried.add(Observation(START - timedelta(1), 100, 5, 1))
+    with pytest.raises(EngineError, match="not before"):
+        carried.strength(START - timedelta(1))
+
+
+def test_sixty_sets_take_a_few_milliseconds():
+    sets = [Observation(START + timedelta(3 * (n // 3)), 70 + n % 7 * 5, 5 + n % 6, n % 4) for n in range(60)]
+    estimate_strength(sets, sets[-1].on)
+    began = time.process_time()
+    for _ in range(5):
+        estimate_strength(sets, sets[-1].on)
+    assert (time.process_time() - began) / 5 < 0.02  # 3 ms on the machine it was written on
+
+
 def test_late_sets_are_not_mistaken_for_weakness():
     fresh = estimate_strength([Observation(START, 80, 8, 0)], START).mean_kg
     tired = estimate_strength([Observation(START, 80, 6, 0, strength_before=80 / 85 * 1.0)], START).mean_kg
@@ -76,7 +130,9 @@ def test_done_as_written_only_raises_and_never_sharpens():
     before = estimate_strength(known, START)
     lower = Observation(START, 80, 5, lower_bound=True)
     higher = Observation(START, 115, 5, lower_bound=True)
-    assert estimate_strength([*known, lower], START).mean_kg == pytest.approx(before.mean_kg)
+    kept = estimate_strength([*known, lower], START)
+    assert kept.mean_kg == pytest.approx(before.mean_kg)
+    assert kept.sd_log == pytest.approx(before.sd_log)
     raised = estimate_strength([*known, higher], START)
     assert raised.mean_kg > before.mean_kg
     assert raised.sd_log >= before.sd_log - 1e-12
@@ -141,3 +197,47 @@ def test_suspicious_ratios_are_asked_about(load, words):
 def test_bad_observations_are_refused(bad):
     with pytest.raises(EngineError):
         Observation(**{"on": START, "load_kg": 100, "reps": 5, **bad})
+
+
+def test_pain_and_first_sessions_count_against_the_estimate_but_not_for_it():
+    known = weekly()
+    day = known[-1].on + timedelta(3)
+    before = estimate_strength(known, day).mean_kg
+    up, down = Observation(day, 100, 8, 2, may_raise=False), Observation(day, 60, 6, 0, may_raise=False)
+    assert estimate_strength([*known, up], day).mean_kg == pytest.approx(before)
+    assert estimate_strength([*known, down], day).mean_kg < before
+
+
+def test_capacity_is_learned_only_from_loads_far_apart():
+    near = [Observation(START + timedelta(3 * n), 80 - 5 * (n % 2), 8 + 2 * (n % 2), 1) for n in range(30)]
+    assert estimate_strength(near, near[-1].on).endurance is None
+    test = Observation(START, 150, 1, test=True)
+    light = [Observation(START + timedelta(3 + 3 * n), 120, 19, 0) for n in range(8)]
+    found = estimate_strength([test, *light], light[-1].on, endurance=1.6)
+    # Richens 2014: endurance runners did 19.8 reps at 80 % in the leg press where the chart has 8
+    assert found.endurance == pytest.approx(18 / 7, rel=0.12)
+    assert found.mean_kg == pytest.approx(150, rel=0.03)
+
+
+def test_uninformative_answers_leave_wide_doubt():
+    sets = [Observation(START + timedelta(3 * n), 20 + n // 4, 10, 2) for n in range(30)]
+    trusted = estimate_strength(sets, sets[-1].on)
+    doubted = estimate_strength(sets, sets[-1].on, prior=Prior(trust_rir=False))
+    assert doubted.sd_log > 1.5 * trusted.sd_log
+    assert doubted.high_kg / doubted.low_kg > 1.5
+
+
+def test_loads_are_taken_from_the_lower_quarter_where_a_miss_costs_most():
+    known = Strength(100, 90, 111, 0.064)
+    low = known.lower_quarter_kg(0.6745)
+    assert prescribing_kg(known, reps=8, rir=2) == 100
+    assert prescribing_kg(known, reps=3, rir=0) == prescribing_kg(known, reps=1, rir=2) == low < 100
+    assert prescribing_kg(known, reps=8, rir=2, careful=True) == low
+    # the lower quartile of a normal distribution lies 0.6745 sd below its mean
+    assert low == pytest.approx(100 * math.exp(-0.6745 * 0.064))
+
+
+def test_an_estimate_and_the_curve_give_back_what_was_lifted():
+    sets = [Observation(START + timedelta(3 * n), 100, 12, 0, to_failure=True) for n in range(10)]
+    found = estimate_strength(sets, sets[-1].on)
+    assert found.mean_kg * fraction_for_reps(12) == pytest.approx(100, rel=0.01)
