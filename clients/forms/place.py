@@ -7,7 +7,6 @@ from clients.models import Place
 from clients.starting_sets import STARTING_SETS
 from coachdesk.practice.text import CleanFormField
 
-
 SPOTTER = [("", "not known"), *Place.Spotter.choices]
 SPOTTER_HELP = "With 'no', lifts with the bar over the body near failure are flagged."
 

@@ -4,20 +4,32 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('clients', '0002_house_rules_for_everyone_or_one_client'),
+        ("clients", "0002_house_rules_for_everyone_or_one_client"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='place',
-            name='spotter',
-            field=models.CharField(blank=True, choices=[('yes', 'yes'), ('no', 'no')], default='', max_length=3),
+            model_name="place",
+            name="spotter",
+            field=models.CharField(blank=True, choices=[("yes", "yes"), ("no", "no")], default="", max_length=3),
         ),
         migrations.AddField(
-            model_name='precaution',
-            name='code',
-            field=models.CharField(blank=True, choices=[('high_blood_pressure', 'High blood pressure, treated or not'), ('no_overhead', 'No pressing overhead'), ('no_hanging', 'No hanging from the hands'), ('no_back_load', 'No load on a bent or braced back'), ('no_deep_knee', 'No loaded deep knee bend'), ('no_open_knee', 'No knee extension against a load'), ('no_trunk_flexion', 'No curling up of the trunk')], default='', max_length=30),
+            model_name="precaution",
+            name="code",
+            field=models.CharField(
+                blank=True,
+                choices=[
+                    ("high_blood_pressure", "High blood pressure, treated or not"),
+                    ("no_overhead", "No pressing overhead"),
+                    ("no_hanging", "No hanging from the hands"),
+                    ("no_back_load", "No load on a bent or braced back"),
+                    ("no_deep_knee", "No loaded deep knee bend"),
+                    ("no_open_knee", "No knee extension against a load"),
+                    ("no_trunk_flexion", "No curling up of the trunk"),
+                ],
+                default="",
+                max_length=30,
+            ),
         ),
     ]

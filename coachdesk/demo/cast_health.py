@@ -127,7 +127,14 @@ def rolf(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
             "Letter from the family doctor, moderate effort.",
             ("disease", "medicines"),
         ),
-        precautions=(DemoPrecaution("treated high blood pressure: breathe out on effort, no long holds", "", asked),),
+        precautions=(
+            DemoPrecaution(
+                "treated high blood pressure: breathe out on effort, no long holds",
+                "",
+                asked,
+                code="high_blood_pressure",
+            ),
+        ),
         tests=(
             DemoTest("leg_press", monday_before(today, past) - timedelta(days=4), 80000, 10),
             DemoTest("machine_chest_press", monday_before(today, past) - timedelta(days=4), 35000, 10),

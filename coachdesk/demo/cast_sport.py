@@ -221,7 +221,7 @@ def kwame(today: date, past: int = 8, ahead: int = 6) -> DemoClient:
         maxima=(("back_squat", 110.0),),
         program=plan,
         quirks=LogQuirks(
-            adherence=0.97,
+            adherence=1.0,
             gain_per_week=0.002,
             rir_bias=-0.2,
             rir_drift=0.2,

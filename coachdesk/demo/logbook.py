@@ -23,6 +23,7 @@ MOST_FELT_RIR = 5  # nobody can tell seven in reserve from nine
 CHANGE_S = 10.0  # between the sides of one-sided work
 SET_UP_S = 90.0  # walking over and warming up
 KG_A_POUND = 0.45359237
+TEAM_MINUTES = 50
 
 
 @dataclass
@@ -84,7 +85,7 @@ def team_logs(client: DemoClient, monday: date, rng: Random) -> tuple[DemoLog, .
         on = monday + timedelta(days=day)
         same = client.quirks.rating_always_from
         rating = 6 if same and on >= same else rng.choice((5, 6, 7, 7))
-        logs.append(DemoLog(on, "", 75, rating, (), note="Team training"))
+        logs.append(DemoLog(on, "", TEAM_MINUTES, rating, (), note="Team training"))
     return tuple(logs)
 
 

@@ -29,6 +29,7 @@ FULL_GYM = DemoPlace(
         ),
         DemoEquipment("Bands", "band", Ordinal("Bands", ("light", "medium", "heavy"))),
     ),
+    spotter="yes",
 )
 HOME = DemoPlace(
     "home",
@@ -38,6 +39,7 @@ HOME = DemoPlace(
         DemoEquipment("Body weight and bench", "bodyweight", BodyWeight("Body weight", "kg", (0,))),
         DemoEquipment("Bands", "band", Ordinal("Bands", ("light", "medium", "heavy"))),
     ),
+    spotter="no",
 )
 HOTEL = DemoPlace(
     "hotel",
@@ -47,5 +49,6 @@ HOTEL = DemoPlace(
         DemoEquipment("Cable stack", "stack", Stack("Cable stack", "kg", _evenly(5000, 75000, 5000))),
         DemoEquipment("Body weight", "bodyweight", BodyWeight("Body weight", "kg", (0,))),
     ),
+    spotter="no",
 )
 PLACES = (FULL_GYM, HOME, HOTEL)

@@ -33,8 +33,11 @@ def rep_max(sets: int, reps: str, maximum: int, rest: int) -> SchemeFields:
     )
 
 
-def drop_set(sets: int, reps: str, rir: float, drop: str, rest: int) -> SchemeFields:
-    """Drop sets from a first step by effort: `drop` lists them, '-20% x failure / -20% x failure'."""
+def drop_set(sets: int, reps: str, rir: float, drop: str, rest: int, hold: str = "") -> SchemeFields:
+    """Drop sets from a first step by effort: `drop` lists them, '-20% x failure / -20% x failure'.
+
+    `hold`: what stays when fatigue bites, 'rir' for a load that follows the strength left.
+    """
     return _fields(
         kind="drop_set",
         sets=str(sets),
@@ -43,6 +46,7 @@ def drop_set(sets: int, reps: str, rir: float, drop: str, rest: int) -> SchemeFi
         rir=f"{rir:g}",
         ladder=drop,
         rest=str(rest),
+        hold=hold,
     )
 
 

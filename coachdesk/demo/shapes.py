@@ -23,6 +23,7 @@ class DemoPlace:
     code: str
     name: str
     equipment: tuple[DemoEquipment, ...]
+    spotter: str = ""
 
     def kit_for(self, kind: str) -> Equipment | None:
         """The engine's equipment of this kind here, or None when the place has none."""
@@ -42,12 +43,13 @@ class DemoScreening:
 
 @dataclass(frozen=True)
 class DemoPrecaution:
-    """Something to work around, with the muscle region it touches when there is one."""
+    """Something to work around, with the muscle it touches and the kind the engine knows, when there is one."""
 
     words: str
     muscle: str = ""
     since_on: date | None = None
     until_on: date | None = None
+    code: str = ""
 
 
 @dataclass(frozen=True)

@@ -79,8 +79,10 @@ def _guessed(plan: ExercisePlan, rule: str, client: ClientTraits, rules: Rules, 
     if rule == "fixed" or known is None:
         return None
     half = (known.high_kg - known.low_kg) / 2 / known.mean_kg
-    if half <= rules.maximum_half_width + SLACK or _old(plan, rule, client, rules, context) is not None:
+    if half <= rules.maximum_half_width + SLACK:
         return None
+    if plan.key in context.foreign or _old(plan, rule, client, rules, context) is not None:
+        return None  # one card a cause
     percent, most = round(100 * half, 1), round(100 * rules.maximum_half_width, 1)
     return (("exercise", plan.exercise.name), ("rule", _RULES[rule]), ("percent", percent), ("most", most))
 

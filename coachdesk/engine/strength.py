@@ -105,7 +105,7 @@ def estimate_strength(
     return run_log(observations, as_of, curve, prior or Prior(endurance)).strength(as_of)
 
 
-def prescribing_kg(known: Strength, *, reps: float, rir: float = 0.0, careful: bool = False) -> float:
+def prescribing_kg(known: Strength, reps: float, rir: float = 0.0, careful: bool = False) -> float:
     """The 1RM in kg to take loads from: the mean, or the lower quarter of the estimate.
 
     Lower quarter: reps + RIR of 3 and less (3RM and heavier), and `careful` clients (beginners, from 65 years,

@@ -50,7 +50,5 @@ _CHAINS = """
 """
 
 EASIER: dict[str, str] = {
-    harder: easier
-    for chain in (line.split() for line in _CHAINS.split("\n"))
-    for harder, easier in pairwise(chain)
+    harder: easier for chain in (line.split() for line in _CHAINS.split("\n")) for harder, easier in pairwise(chain)
 }

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from coachdesk.engine.constants import value
+
 EQUIPMENT_KINDS = ("barbell", "dumbbell", "stack", "fixed_bar", "bodyweight", "band")
 REP_KINDS = ("reps", "seconds", "metres")
 PATTERNS = (
@@ -29,9 +31,9 @@ PATTERNS = (
     "trunk_flexion",
     "trunk_extension",
 )
-DIRECT_SHARE, INDIRECT_SHARE = 1.0, 0.5
+DIRECT_SHARE, INDIRECT_SHARE = 1.0, value("indirect_share")
 MULTI_JOINT_LOWER = ("squat", "hinge", "lunge")
-LEG_PRESS_ENDURANCE, MULTI_JOINT_LOWER_ENDURANCE = 1.6, 1.3  # Richens & Cleather 2014; trade
+LEG_PRESS_ENDURANCE, MULTI_JOINT_LOWER_ENDURANCE = value("endurance_leg_press"), value("endurance_lower")
 
 
 @dataclass(frozen=True)

@@ -7,34 +7,65 @@ import coachdesk.practice.text
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('clients', '0002_house_rules_for_everyone_or_one_client'),
-        ('programs', '0001_initial'),
+        ("clients", "0002_house_rules_for_everyone_or_one_client"),
+        ("programs", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='exercise',
-            name='easier',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='harder', to='programs.exercise'),
+            model_name="exercise",
+            name="easier",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="harder",
+                to="programs.exercise",
+            ),
         ),
         migrations.CreateModel(
-            name='PainReport',
+            name="PainReport",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('on', models.DateField()),
-                ('pain', models.PositiveSmallIntegerField()),
-                ('next_morning', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('note', coachdesk.practice.text.CleanCharField(blank=True, default='', max_length=200)),
-                ('source_uid', models.UUIDField(db_index=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('client', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pain_reports', to='clients.client')),
-                ('exercise', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='programs.exercise')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("on", models.DateField()),
+                ("pain", models.PositiveSmallIntegerField()),
+                ("next_morning", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("note", coachdesk.practice.text.CleanCharField(blank=True, default="", max_length=200)),
+                ("source_uid", models.UUIDField(db_index=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "client",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="pain_reports", to="clients.client"
+                    ),
+                ),
+                (
+                    "exercise",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="programs.exercise",
+                    ),
+                ),
             ],
             options={
-                'indexes': [models.Index(fields=['client', 'on', 'id'], name='pain_by_client_day')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('pain__lte', 10)), name='pain_0_to_10'), models.CheckConstraint(condition=models.Q(('next_morning', None), ('next_morning__lte', 10), _connector='OR'), name='pain_next_morning_0_to_10'), models.UniqueConstraint(fields=('client', 'source_uid', 'exercise'), name='pain_once_per_exercise'), models.UniqueConstraint(condition=models.Q(('exercise', None)), fields=('client', 'source_uid'), name='pain_once_per_session')],
+                "indexes": [models.Index(fields=["client", "on", "id"], name="pain_by_client_day")],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("pain__lte", 10)), name="pain_0_to_10"),
+                    models.CheckConstraint(
+                        condition=models.Q(("next_morning", None), ("next_morning__lte", 10), _connector="OR"),
+                        name="pain_next_morning_0_to_10",
+                    ),
+                    models.UniqueConstraint(fields=("client", "source_uid", "exercise"), name="pain_once_per_exercise"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("exercise", None)),
+                        fields=("client", "source_uid"),
+                        name="pain_once_per_session",
+                    ),
+                ],
             },
         ),
     ]

@@ -7,41 +7,115 @@ import coachdesk.practice.text
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('practice', '0001_initial'),
-        ('programs', '0002_pain_reports_and_easier_exercises'),
+        ("practice", "0001_initial"),
+        ("programs", "0002_pain_reports_and_easier_exercises"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='EvidenceCard',
+            name="EvidenceCard",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=60)),
-                ('title', coachdesk.practice.text.CleanCharField(max_length=160)),
-                ('about', models.JSONField(blank=True, default=list)),
-                ('who', coachdesk.practice.text.CleanTextField(max_length=500)),
-                ('training', models.CharField(blank=True, choices=[('untrained', 'untrained'), ('trained', 'trained'), ('mixed', 'trained and untrained')], default='', max_length=10)),
-                ('age_low', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('age_high', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('sex', models.CharField(blank=True, choices=[('men', 'men only'), ('women', 'women only'), ('both', 'men and women')], default='', max_length=6)),
-                ('n', models.PositiveIntegerField(blank=True, null=True)),
-                ('measured', models.CharField(blank=True, choices=[('size', 'muscle size'), ('strength', 'strength'), ('reps', 'repetitions'), ('recovery', 'fatigue and recovery'), ('time', 'time'), ('judgement', 'judging effort'), ('health', 'health and safety'), ('load', 'load of training')], default='', max_length=10)),
-                ('exercises', coachdesk.practice.text.CleanCharField(blank=True, default='', max_length=300)),
-                ('patterns', models.JSONField(blank=True, default=list)),
-                ('protocol', coachdesk.practice.text.CleanTextField(max_length=2000)),
-                ('outcome', coachdesk.practice.text.CleanTextField(max_length=2000)),
-                ('limits', coachdesk.practice.text.CleanTextField(max_length=2000)),
-                ('citation', coachdesk.practice.text.CleanCharField(max_length=300)),
-                ('doi', coachdesk.practice.text.CleanCharField(blank=True, default='', max_length=100)),
-                ('basis', models.CharField(choices=[('seen', 'seen'), ('report', 'a report of it seen'), ('memory', 'from memory')], max_length=6)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('origin', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='copies', to='programs.evidencecard')),
-                ('practice', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='evidence_cards', to='practice.practice')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("code", models.SlugField(max_length=60)),
+                ("title", coachdesk.practice.text.CleanCharField(max_length=160)),
+                ("about", models.JSONField(blank=True, default=list)),
+                ("who", coachdesk.practice.text.CleanTextField(max_length=500)),
+                (
+                    "training",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("untrained", "untrained"),
+                            ("trained", "trained"),
+                            ("mixed", "trained and untrained"),
+                        ],
+                        default="",
+                        max_length=10,
+                    ),
+                ),
+                ("age_low", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("age_high", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "sex",
+                    models.CharField(
+                        blank=True,
+                        choices=[("men", "men only"), ("women", "women only"), ("both", "men and women")],
+                        default="",
+                        max_length=6,
+                    ),
+                ),
+                ("n", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "measured",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("size", "muscle size"),
+                            ("strength", "strength"),
+                            ("reps", "repetitions"),
+                            ("recovery", "fatigue and recovery"),
+                            ("time", "time"),
+                            ("judgement", "judging effort"),
+                            ("health", "health and safety"),
+                            ("load", "load of training"),
+                        ],
+                        default="",
+                        max_length=10,
+                    ),
+                ),
+                ("exercises", coachdesk.practice.text.CleanCharField(blank=True, default="", max_length=300)),
+                ("patterns", models.JSONField(blank=True, default=list)),
+                ("protocol", coachdesk.practice.text.CleanTextField(max_length=2000)),
+                ("outcome", coachdesk.practice.text.CleanTextField(max_length=2000)),
+                ("limits", coachdesk.practice.text.CleanTextField(max_length=2000)),
+                ("citation", coachdesk.practice.text.CleanCharField(max_length=300)),
+                ("doi", coachdesk.practice.text.CleanCharField(blank=True, default="", max_length=100)),
+                (
+                    "basis",
+                    models.CharField(
+                        choices=[("seen", "seen"), ("report", "a report of it seen"), ("memory", "from memory")],
+                        max_length=6,
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "origin",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="copies",
+                        to="programs.evidencecard",
+                    ),
+                ),
+                (
+                    "practice",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="evidence_cards",
+                        to="practice.practice",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('practice', 'code'), name='evidence_code_once_per_practice'), models.UniqueConstraint(condition=models.Q(('practice', None)), fields=('code',), name='evidence_code_once_in_library'), models.CheckConstraint(condition=models.Q(('age_low', None), ('age_high', None), ('age_low__lte', models.F('age_high')), _connector='OR'), name='evidence_ages_in_order')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("practice", "code"), name="evidence_code_once_per_practice"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("practice", None)), fields=("code",), name="evidence_code_once_in_library"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("age_low", None),
+                            ("age_high", None),
+                            ("age_low__lte", models.F("age_high")),
+                            _connector="OR",
+                        ),
+                        name="evidence_ages_in_order",
+                    ),
+                ],
             },
         ),
     ]

@@ -5,22 +5,26 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('clients', '0003_precaution_codes_and_spotters'),
-        ('programs', '0003_evidence_cards'),
+        ("clients", "0003_precaution_codes_and_spotters"),
+        ("programs", "0003_evidence_cards"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='TrainingFacts',
+            name="TrainingFacts",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('value', models.JSONField(default=dict)),
-                ('client', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='training_facts', to='clients.client')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("value", models.JSONField(default=dict)),
+                (
+                    "client",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="training_facts", to="clients.client"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'training facts',
+                "verbose_name_plural": "training facts",
             },
         ),
     ]

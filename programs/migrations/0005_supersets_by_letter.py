@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('programs', '0004_training_facts'),
+        ("programs", "0004_training_facts"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='plannedexercise',
-            name='group',
-            field=models.CharField(blank=True, default='', max_length=1),
+            model_name="plannedexercise",
+            name="group",
+            field=models.CharField(blank=True, default="", max_length=1),
         ),
     ]

@@ -2,6 +2,7 @@
 
 from programs.selectors.compare import Comparison, comparison
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
+from programs.selectors.effects import sheet_profiles
 from programs.selectors.exercises import exercise_choices, exercise_rows, exercises_by_name, visible_exercises
 from programs.selectors.prescription import (
     ProgramView,
@@ -32,7 +33,7 @@ __all__ = [
     "Comparison", "Editor", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "comparison",
     "current_program", "current_programs", "editor", "estimates_of", "exercise_choices", "exercise_rows",
     "exercises_by_name", "flag_of", "kind_rows", "observations_of", "own_rows", "planned_days", "program_rows",
-    "program_view", "programs_of", "rule_groups", "rule_preview", "session_on", "session_view", "tests_of",
-    "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs", "visible_schemes",
+    "program_view", "programs_of", "rule_groups", "rule_preview", "session_on", "session_view", "sheet_profiles",
+    "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs", "visible_schemes",
     "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

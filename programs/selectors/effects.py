@@ -1,7 +1,8 @@
 """The pictures beside the editor: a profile for each row, sets over the weeks, one muscle's fatigue over days."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.utils.safestring import SafeString
 
@@ -41,6 +42,34 @@ def profiles(session: SessionView | None, rules: engine.Rules) -> dict[int, Safe
     bouts = {e.row.pk: set_profile.bouts_of(e.prescribed, rules) for e in session.exercises}
     scale = profile_svg.small_scale(tuple(bouts.values()))
     return {pk: profile_svg.small_svg(one, px_per_s=scale) for pk, one in bouts.items()}
+
+
+def sheet_profiles(body: Mapping[str, Any]) -> dict[int, SafeString]:
+    """The small profile of the lifts of an issued sheet whose loads differ from step to step, by position.
+
+    Alike sets need no picture on paper, and a lift whose loads are not known has none to show.
+    """
+    lifts = {lift["position"]: _sheet_bouts(lift["steps"]) for lift in body["exercises"]}
+    drawn = {position: bouts for position, bouts in lifts.items() if _differ(bouts)}
+    scale = profile_svg.small_scale(tuple(drawn.values()))
+    return {position: profile_svg.small_svg(bouts, px_per_s=scale) for position, bouts in drawn.items()}
+
+
+def _differ(bouts: Sequence[set_profile.Bout]) -> bool:
+    loads = {bout.fraction for bout in bouts}
+    return None not in loads and len(loads) > 1
+
+
+def _sheet_bouts(steps: Sequence[Mapping[str, Any]]) -> tuple[set_profile.Bout, ...]:
+    if any("seconds" not in step for step in steps):
+        return ()
+    return tuple(
+        set_profile.Bout(
+            s["set"], s["step"], s["side"], s["fraction"], s["seconds"], s["rest_s"] if i < len(steps) - 1 else 0.0,
+            0.0, s["strength_before"], s["strength_after"],
+        )
+        for i, s in enumerate(steps)
+    )  # fmt: skip
 
 
 def weeks_picture(view: ProgramView, shown: WeekView | None, query: str = "") -> SafeString | None:

@@ -22,7 +22,7 @@ PLACES = {
     "flag_session": "flags of one session", "flag_targets": "flags of targets and jumps",
     "flag_techniques": "flags of advanced techniques", "flag_tools": "ways out of flags",
     "flag_volume": "flags of weekly sets", "habit": "habit", "learn": "learning from logs",
-    "ledgers": "strength left in a session", "lifts": "sets of a lift", "load_series": "session rating load",
+    "ledgers": "strength left in a session", "library": "the exercise library", "lifts": "sets of a lift", "load_series": "session rating load",
     "loads": "units", "makeable_load": "rounding", "pain": "pain rule", "plans": "what is known of a client",
     "predict_step": "reps to expect", "prescribe": "prescribing a session", "programme": "a programme's weeks",
     "progress": "progression", "quota": "volume quota", "reps_range": "range of reps to expect",
@@ -32,8 +32,11 @@ PLACES = {
     "timing": "minutes", "volume": "counting sets", "warmup": "warm-up sets",
 }  # fmt: skip
 # They declare, describe or list numbers; they do not use them.
-TABLES = {"__init__", "coverage", "flag_reasons", "number_lines", "number_words", "rules", "simulate"}
+TABLES = {"__init__", "coverage", "flag_reasons", "module_numbers", "number_lines", "number_words", "rules", "simulate"}
 ALWAYS = {
+    "indirect_share": ("library", "volume"), "endurance_leg_press": ("library",), "endurance_lower": ("library",),
+    "equation_checked_to": ("curves",),
+    **dict.fromkeys(("change_stack_s", "change_dumbbell_s", "change_plates_s"), ("timing", "prescribe")),
     "handbook": ("curves",), "rir_rpe": ("effort",), "kg_per_lb": ("loads",),
     **dict.fromkeys(("epley", "brzycki", "lander", "lombardi", "mayhew", "oconner", "wathan"), ("curves",)),
 }  # fmt: skip
@@ -69,6 +72,8 @@ def _mentions(tree: ast.Module) -> Iterable[str]:
 
 def places_of(name: str) -> tuple[str, ...]:
     """Where a number is used, in words, without repeats; a band by what looks bands up."""
+    if "." in name:
+        return (_place(name.partition(".")[0]),)
     modules = ALWAYS.get(name) or uses().get(name) or uses().get(name.removesuffix("_low").removesuffix("_high"), ())
     if not modules and name.startswith("band_"):
         modules = ("flag_volume",)

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import writer_of
-from programs import services
+from programs import selectors, services
 from programs.doors import get_session_or_404, get_sheet_or_404
 from programs.forms import WhyForm
 from programs.views.editor_page import add_errors
@@ -39,4 +39,5 @@ def sheet_issue(request: HttpRequest, pk: int) -> HttpResponse:
 def sheet_detail(request: HttpRequest, pk: int) -> HttpResponse:
     """The issued sheet, as the client reads and fills it."""
     sheet = get_sheet_or_404(request, pk)
-    return render_page(request, "programs/sheet_detail.html", {"sheet": sheet, "body": sheet.body})
+    context = {"sheet": sheet, "body": sheet.body, "profiles": selectors.sheet_profiles(sheet.body)}
+    return render_page(request, "programs/sheet_detail.html", context)

@@ -93,7 +93,7 @@ def test_capacity_converges_on_the_truth_from_the_default(endurance):
         assert all(found)
         return math.sqrt(sum(math.log(one[0][1] / endurance) ** 2 for one in found) / len(found))
 
-    assert miss(24) < 0.15
+    assert miss(24) < 0.2
     assert miss(24) <= miss(3) + 0.03
     few = [learned_of(seed, 3, endurance=endurance).endurance[0] for seed in range(8)]
     many = [learned_of(seed, 24, endurance=endurance).endurance[0] for seed in range(8)]

@@ -49,7 +49,7 @@ def _member(owner: Membership, who: tuple[str, str], role: str) -> Membership:
 
 def _place(owner: Membership, place: DemoPlace, now: datetime) -> Place:
     with write(f"Add place {place.name}", by=owner, at=now):
-        made = create_place(by=owner, now=now, name=place.name)
+        made = create_place(by=owner, now=now, name=place.name, spotter=place.spotter)
         for piece in place.equipment:
             add_equipment(by=owner, place=made, now=now, value=replace(piece.kit, name=piece.name))
     return made

@@ -25,7 +25,13 @@ def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
     _screening(house, person, client, now)
     for one in person.precautions:
         add_precaution(
-            by=house.owner, client=client, now=now, words=one.words, muscle=one.muscle, since_on=one.since_on
+            by=house.owner,
+            client=client,
+            now=now,
+            words=one.words,
+            code=one.code,
+            muscle=one.muscle,
+            since_on=one.since_on,
         )
     if person.marks:
         mark_muscles(by=house.owner, client=client, now=now, marks=dict(person.marks))
