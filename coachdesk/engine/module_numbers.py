@@ -1,7 +1,6 @@
-"""Numbers that stand beside the arithmetic they belong to, told to the table of numbers with basis and source.
+"""Numbers that stand beside the arithmetic they belong to, told to the table of numbers with their basis."""
 
-Their values are read from the modules themselves, so the page cannot say anything else than what is computed.
-"""
+# Their values are read from the modules themselves, so the page cannot say anything else than what is computed.
 
 from __future__ import annotations
 
@@ -50,7 +49,10 @@ _ROWS: tuple[_ROW, ...] = (
     ("strength_filter", "_MISS", "maxima", "Noise of a missed set is taken at this many times its reps", "x", MODEL,
      "model"),
     ("strength_filter", "_AT_FAILURE", "maxima", "Error in judging the last rep", "reps", MODEL, "model"),
-    ("strength_filter", "_FAILURE_TEMPER", "maxima", "What failure says of RIR bias counts by", "x", MODEL, "model"),
+    ("learn_bias", "_DAYS", "maxima", "RIR answers are judged by sets to failure within", "days", MODEL, "model"),
+    ("learn_bias", "_LOADS_ALIKE", "maxima", "and within this much of their load", "log", MODEL, "model"),
+    ("learn_bias", "_PAIR_SD", "maxima", "What one set to failure says of RIR answers is off by", "reps", MODEL,
+     "model"),
     ("learn_recovery", "_MOST_SESSIONS", "within", "Own recovery is learned from the newest", "sessions", MODEL,
      "model"),
     ("reps_range", "_FRESH", "within", "Counts as fresh from this much strength left", "of 1RM", MODEL, "model"),
