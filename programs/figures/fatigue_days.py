@@ -1,6 +1,6 @@
 """Fatigue over days: one muscle's sessions as ticks, its modelled fatigue as a line, the day the house rule allows."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -67,30 +67,52 @@ def impulses_of(
     return tuple(made)
 
 
+def course(impulses: Iterable[Impulse], hours: Iterable[float]) -> list[tuple[float, float]]:
+    """(units just before, units just after what falls on it) at each hour, in order.
+
+    What fades alike is carried on as one sum, so a long programme costs no more than a short one.
+    """
+    waiting, pools, made = sorted(impulses), dict[float, Impulse](), []
+    for hour in hours:
+        _take(waiting, pools, hour, lambda when, at: when < at)
+        before = engine.fatigue_on(tuple(pools.values()), hour) if pools else 0.0
+        landed = _take(waiting, pools, hour, lambda when, at: when == at)
+        made.append((before, engine.fatigue_on(tuple(pools.values()), hour) if landed else before))
+    return made
+
+
+def _take(
+    waiting: list[Impulse], pools: dict[float, Impulse], hour: float, due: Callable[[float, float], bool]
+) -> bool:
+    """Move the impulses that are due into the sum that fades with their half-life; whether there were any."""
+    count = 0
+    while count < len(waiting) and due(waiting[count][0], hour):
+        when, units, half_life = waiting[count]
+        carried = engine.fatigue_on((pools[half_life],), when) if half_life in pools else 0.0
+        pools[half_life] = (when, carried + units, half_life)
+        count += 1
+    del waiting[:count]
+    return count > 0
+
+
 def line_of(works: Iterable[Work], first_day: int, days: int) -> tuple[Point, ...]:
     """The fatigue line over `days` from `first_day`; a session is a step straight up, what came before counts."""
-    impulses = tuple(impulse for work in works for impulse in work.impulses)
+    impulses = [impulse for work in works for impulse in work.impulses]
     start, end = 24.0 * first_day, 24.0 * (first_day + days)
-    hours = [start + n * LINE_EVERY_H for n in range(int((end - start) / LINE_EVERY_H) + 1)]
     jumps = {hour for hour, _, _ in impulses if start <= hour <= end}
+    hours = sorted({start + n * LINE_EVERY_H for n in range(int((end - start) / LINE_EVERY_H) + 1)} | jumps)
     points = []
-    for hour in sorted({*hours, *jumps}):
-        if hour in jumps:
-            earlier = tuple(impulse for impulse in impulses if impulse[0] < hour)
-            points.append(Point(hour - start, _units(earlier, hour)))
-        points.append(Point(hour - start, _units(impulses, hour)))
+    for hour, (before, after) in zip(hours, course(impulses, hours), strict=True):
+        points += [Point(hour - start, before)] if hour in jumps else []
+        points.append(Point(hour - start, after))
     return tuple(points)
-
-
-def _units(impulses: tuple[Impulse, ...], hour: float) -> float:
-    return engine.fatigue_on(impulses, hour) if impulses else 0.0
 
 
 def noon_units(works: Iterable[Work], first_day: int, days: int) -> tuple[float, ...]:
     """Units at noon of each day, before that day's session."""
-    impulses = tuple(impulse for work in works for impulse in work.impulses)
+    impulses = [impulse for work in works for impulse in work.impulses]
     noons = [24.0 * (first_day + n) + NOON_H for n in range(days)]
-    return tuple(_units(tuple(i for i in impulses if i[0] < noon), noon) for noon in noons)
+    return tuple(before for before, _ in course(impulses, noons))
 
 
 def next_hard_day(works: Iterable[Work], until_day: int) -> int | None:

@@ -10,7 +10,7 @@ from coachdesk import engine
 from programs.figures.svg import mark, number, px
 
 Band = tuple[float, float]
-# The bracket under a number: 48 px for 0 sets up to the table's own most.
+# The bracket under a number: 48 px for 0 sets up to the table's own most; static/css/figures.css has the same size.
 WIDTH, HEIGHT = 48.0, 7.0
 _SLACK = 1e-6
 
@@ -155,7 +155,6 @@ def _cell(cell: Cell, row: Row, most: float) -> str:
 
 def _bracket_svg(made: Bracket) -> str:
     return (
-        f'<svg class="band-bracket" width="{px(WIDTH)}" height="{px(HEIGHT)}" viewBox="0 0 {px(WIDTH)} {px(HEIGHT)}" '
-        f'aria-hidden="true" focusable="false"><path class="axis" d="M{px(made.low)} 1.5v4H{px(made.high)}v-4"/>'
-        f'<path class="bar-top" d="M{px(made.at)} 0v{px(HEIGHT)}"/></svg>'
+        f'<svg class="band-bracket" aria-hidden="true"><path d="M{px(made.low)} 1.5v4H{px(made.high)}v-4"/>'
+        f'<path class="at" d="M{px(made.at)} 0v{px(HEIGHT)}"/></svg>'
     )

@@ -297,9 +297,11 @@ def share(value: float, first: float) -> str:
 def against(trial: Trial, first: Trial) -> str:
     """The difference in words: '0.4 of the time, 1.5 of the hard sets, ...'."""
     hard, base = trial.made.hard_sets, first.made.hard_sets
+    low, high = share(hard.low, base.low), share(hard.high, base.high)
+    counts = f" ({low} by the low and {high} by the high count)" if low != high and low and high else ""
     parts = [
         ("the time", trial.minutes, first.minutes),
-        ("the hard sets", hard.default, base.default),
+        (f"the hard sets{counts}", hard.default, base.default),
         ("the volume load", trial.volume_load, first.volume_load),
         ("the fatigue now", trial.fatigue(0), first.fatigue(0)),
         ("the fatigue after 48 h", trial.fatigue(48), first.fatigue(48)),
