@@ -42,9 +42,12 @@ class _Row(NamedTuple):
 
 
 def refresh_facts(client_id: int) -> None:
-    """Write the client's facts anew. Call inside `write`, after the weekly sums."""
+    """Write the client's facts anew; no row without logs. Call inside `write`, after the weekly sums."""
     last = SetLog.objects.filter(client_id=client_id).order_by("-done_on").values_list("done_on", flat=True).first()
     value: dict[str, Any] = {"v": 1, "days": _days(client_id)}
+    if not value["days"] and last is None:
+        TrainingFacts.objects.filter(client_id=client_id).delete()
+        return
     if last is not None:
         value |= _from_sets(client_id, last)
     TrainingFacts.objects.update_or_create(client_id=client_id, defaults={"value": value})
