@@ -148,7 +148,8 @@ def row_values(view: ExerciseView, unit: str) -> dict[str, Any]:
         # Made of parts that do not fit one line; shown in words, changed by choosing another scheme.
         fields = {"kind": "series"}
     return {
-        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "group": view.row.group, "version": str(view.row.version),
+        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "group": view.row.group,
+        "version": str(view.row.version),
     }  # fmt: skip
 
 

@@ -92,7 +92,8 @@ def _exercise(position: int, view: ExerciseView, rules: engine.Rules) -> dict[st
     near = any(s["to_failure"] or (s["rir"] is not None and s["rir"] <= 1) for s in steps)
     return {
         "position": position, "planned_exercise": view.row.pk, "exercise": exercise.pk, "name": exercise.name,
-        "cue": view.row.cue, "group": view.row.group, "scheme": engine.scheme_words(view.scheme), "implements": exercise.implements,
+        "cue": view.row.cue, "group": view.row.group, "scheme": engine.scheme_words(view.scheme),
+        "implements": exercise.implements,
         "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
         "rest_words": _rest_words(steps), "machine": "",
         "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
