@@ -6,7 +6,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from clients.models import Client, Equipment, HouseRule, Place, Precaution, Screening
 from coachdesk.engine import DEFAULT, ClientTraits, EngineError, Rules, equipment_from_json
@@ -92,18 +92,26 @@ KEPT = "_house_rules"
 def with_rules(clients: Sequence[Client]) -> None:
     """Fetch the house rules of these clients, once, in one query whatever their number."""
     missing = [client for client in clients if KEPT not in client.__dict__]
-    if not missing:
-        return
-    practices, ids = {client.practice_id for client in missing}, [client.pk for client in missing]
-    found = HouseRule.objects.filter(Q(client=None, practice__in=practices) | Q(client__in=ids)).order_by("id")
+    if missing:
+        keep_rules(missing, rules_of(missing).order_by("id"))
+
+
+def rules_of(clients: Sequence[Client]) -> QuerySet[HouseRule]:
+    """What was set for everyone in the practices of these clients, and for each of them."""
+    practices, ids = {client.practice_id for client in clients}, [client.pk for client in clients]
+    return HouseRule.objects.filter(Q(client=None, practice__in=practices) | Q(client__in=ids))
+
+
+def keep_rules(clients: Sequence[Client], rows: Iterable[HouseRule]) -> None:
+    """Keep on each client what was set for everyone and for them; `rows` in order of id."""
     shared: dict[int, list[HouseRule]] = {}
     own: dict[int, list[HouseRule]] = {}
-    for row in found:
+    for row in rows:
         if row.client_id is None:
             shared.setdefault(row.practice_id, []).append(row)
         else:
             own.setdefault(row.client_id, []).append(row)
-    for client in missing:
+    for client in clients:
         client.__dict__[KEPT] = shared.get(client.practice_id, []) + own.get(client.pk, [])
 
 

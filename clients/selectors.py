@@ -6,32 +6,35 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet, prefetch_related_objects
+from django.db.models import Q, QuerySet
 
 from clients.equipment_words import MadeLoads, equipment_words, made_loads
 from clients.mapping import (
+    KEPT,
     age_on,
     equipment_value,
+    keep_rules,
     latest_screening,
     precautions_on,
     rule_rows,
+    rules_of,
     rules_with,
     screening_state,
-    with_rules,
 )
-from clients.models import Client, Equipment, Place, Precaution
+from clients.models import Client, Equipment, MarkedMuscle, Place, Precaution, Screening
 from clients.rule_texts import RuleSpec, rule_spec, rule_text
 from coachdesk.engine import MUSCLES, EngineError, Muscle
 from coachdesk.engine.number_words import rule_names
 from coachdesk.practice.models import Membership, Practice
+from coachdesk.practice.one_trip import keep, one_trip
 from coachdesk.practice.selectors import visible_coaches
 from coachdesk.practice.text import fold
 
 __all__ = [
     "ClientPage", "EquipmentRow", "RuleLine", "age_on", "client_page", "client_rows", "equipment_rows",
-    "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "rule_lines",
-    "screening_state", "today_for", "visible_clients", "visible_equipment", "visible_places", "visible_precautions",
-    "with_traits",
+    "give_traits", "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "rule_lines",
+    "screening_state", "today_for", "trait_rows", "visible_clients", "visible_equipment", "visible_places",
+    "visible_precautions", "with_traits",
 ]  # fmt: skip
 
 PAGE = 100
@@ -134,11 +137,32 @@ def today_for(client: Client | Practice, now: datetime) -> date:
 
 
 def with_traits(clients: Iterable[Client]) -> list[Client]:
-    """The same clients with everything that `client_traits` and `house_rules` read, in four queries."""
+    """The same clients with everything that `client_traits` and `house_rules` read, in one query or none."""
     found = list(clients)
-    prefetch_related_objects(found, "screenings", "precautions", "marked_muscles")
-    with_rules(found)
+    missing = [client for client in found if KEPT not in client.__dict__ or not _has_traits(client)]
+    if missing:
+        give_traits(missing, one_trip(*trait_rows(missing)))
     return found
+
+
+def _has_traits(client: Client) -> bool:
+    return {"screenings", "precautions", "marked_muscles"} <= set(getattr(client, "_prefetched_objects_cache", ()))
+
+
+def trait_rows(clients: Sequence[Client]) -> tuple[QuerySet[Any], ...]:
+    """What `give_traits` needs, for a page that has more to fetch on the same trip."""
+    of = {"client__in": [client.pk for client in clients]}
+    kinds = (Screening.objects, Precaution.objects, MarkedMuscle.objects)
+    return (*(rows.filter(**of) for rows in kinds), rules_of(clients))
+
+
+def give_traits(clients: Sequence[Client], rows: Sequence[list[Any]]) -> None:
+    """Keep the rows of `trait_rows` on the clients."""
+    screenings, precautions, marks, rules = rows
+    keep(clients, "screenings", screenings)
+    keep(clients, "precautions", precautions)
+    keep(clients, "marked_muscles", marks)
+    keep_rules(clients, rules)
 
 
 def past_precautions(client: Client, on: date) -> list[Precaution]:

@@ -30,6 +30,26 @@ def one_trip(*querysets: QuerySet[Any, Any]) -> list[list[Any]]:
     return found
 
 
+def keep(parents: Iterable[models.Model], name: str, rows: Iterable[Any]) -> None:
+    """Give each parent its own of these rows as its prefetched `name`, such as the screenings of clients.
+
+    As `prefetch_related` would, for rows that came with a trip. Rows of other parents are passed over.
+    """
+    owned: dict[Any, list[Any]] | None = None
+    for parent in parents:
+        manager = getattr(parent, name)
+        back = manager.field
+        if owned is None:
+            owned = {}
+            for row in rows:
+                owned.setdefault(getattr(row, back.attname), []).append(row)
+        mine = manager.all()
+        mine._result_cache, mine._prefetch_done = owned.get(parent.pk, []), True
+        for row in mine._result_cache:
+            back.set_cached_value(row, parent)
+        parent.__dict__.setdefault("_prefetched_objects_cache", {})[name] = mine
+
+
 class _Plan:
     """How one queryset's rows are packed and unpacked."""
 
