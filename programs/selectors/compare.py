@@ -1,7 +1,7 @@
 """The scheme comparison: two to four schemes for one lifter and exercise, side by side with their differences."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -13,18 +13,19 @@ from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from coachdesk import engine
 from coachdesk.practice.models import Membership
-from programs.mapping import Kits, exercise_traits, session_plan, strengths_by_exercise
+from programs.mapping import Kits, exercise_traits, strengths_by_exercise
 from programs.models import Exercise, PlannedExercise, Scheme
 from programs.scheme_notes import FIELD_NAMES, LOAD_KINDS, note_of, start_of
 from programs.selectors.exercises import visible_exercises
-from programs.selectors.prescription import NOBODY
-from programs.selectors.programs import visible_planned_exercises
+from programs.selectors.prescription import NOBODY, session_plans
+from programs.selectors.programs import planned_session, visible_planned_exercises
 from programs.selectors.scheme_trial import (
-    EXAMPLE_KG,
+    ALONE,
+    EXAMPLE,
     Lifter,
     Trial,
+    alone,
     example_kit,
-    lifter_alone,
     stated_strength,
     try_scheme,
 )
@@ -157,7 +158,7 @@ def comparison(desk: Membership, typed: Mapping[str, str], *, now: datetime) -> 
     columns = _columns(typed, planned, lifter, unit, saved) if lifter else []
     return Comparison(
         columns=columns, measures=measures(columns), client=client, exercise=exercise, planned=planned, lifter=lifter,
-        maximum=typed.get("max", "") or f"{EXAMPLE_KG:g}", maximum_error=wrong, unit=unit,
+        maximum=typed.get("max", "") or f"{EXAMPLE:g}", maximum_error=wrong, unit=unit,
         clients=people, exercises=list(movements.values_list("id", "name")),
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
         saved=[(f"{SAVED}{row.pk}", row.name) for row in saved],
@@ -174,14 +175,14 @@ def _row(rows: QuerySet[Any], text: str | None) -> Any:
 def _maximum(text: str, unit: str) -> tuple[float, str]:
     """(kg, what is wrong with it) of a stated maximum; the example's when nothing was typed."""
     if not text.strip():
-        return engine.to_kg(int(EXAMPLE_KG * 1000), unit), ""
+        return engine.to_kg(int(EXAMPLE * 1000), unit), ""
     try:
         load = engine.parse_load(text, unit)
         if not load.thousandths:
             raise engine.EngineError("1RM", text, "above 0")
         return engine.to_kg(load.thousandths, load.unit), ""
     except engine.EngineError as wrong:
-        return engine.to_kg(int(EXAMPLE_KG * 1000), unit), str(wrong)
+        return engine.to_kg(int(EXAMPLE * 1000), unit), str(wrong)
 
 
 def _lifter(
@@ -191,31 +192,28 @@ def _lifter(
     """The client with their own maximum, equipment and rules, or the stated example; within its session if planned."""
     traits = client_traits(client, today_for(client, now)) if client else NOBODY
     rules = house_rules(client or desk.practice)
-    strengths = strengths_by_exercise(client.strength_estimates.all()) if client else {}
-    known = strengths.get(exercise.pk)
-    strength = known or stated_strength(kg)
-    if planned is not None:
-        session = planned.session
-        rows = sorted(session.exercises.select_related("exercise").prefetch_related("exercise__muscles"), key=_order)
-        place = session.place or (client.place if client else None)
-        kit = Kits().at(place) if place else {kind: (piece,) for kind, piece in example_kit(unit).items()}
-        plan = session_plan(
-            session, rows, traits={r.exercise_id: exercise_traits(r.exercise) for r in rows},
-            strengths=strengths | {exercise.pk: strength}, kit=kit,
-        )  # fmt: skip
-        return Lifter(plan, planned.pk, traits, rules, unit, known is not None)
-    mine = exercise_traits(exercise)
-    if client:
-        equipment = next(iter(Kits().at(client.place).get(mine.equipment_kind, ())), None)
+    estimates = list(client.strength_estimates.all()) if client else []
+    if planned is None:
+        mine = exercise_traits(exercise)
+        plan = engine.SessionPlan(
+            ALONE, 0, "", (alone(mine, strengths_by_exercise(estimates).get(exercise.pk), _kit_of(client, mine)),)
+        )
     else:
-        equipment = example_kit(unit).get(mine.equipment_kind)
-    return lifter_alone(
-        mine, strength=strength, equipment=equipment, traits=traits, rules=rules, unit=unit, interval=known is not None
-    )
+        (plan,) = session_plans([planned_session(planned)], client, estimates, Kits())
+    key = planned.pk if planned else ALONE
+    found = next(one for one in plan.exercises if one.key == key)
+    known = found.strength is not None
+    stated = replace(
+        found, strength=found.strength or stated_strength(kg),
+        equipment=found.equipment or (None if client else example_kit(unit).get(found.exercise.equipment_kind)),
+    )  # fmt: skip
+    rest = tuple(stated if one is found else one for one in plan.exercises)
+    return Lifter(replace(plan, exercises=rest), key, traits, rules, unit, known)
 
 
-def _order(row: PlannedExercise) -> tuple[int, int]:
-    return (row.position, row.pk)
+def _kit_of(client: Client | None, exercise: engine.ExerciseTraits) -> Any:
+    """What the client loads this exercise with at their own place."""
+    return next(iter(Kits().at(client.place if client else None).get(exercise.equipment_kind, ())), None)
 
 
 def _columns(

@@ -150,9 +150,10 @@ def _in_order(session: PlannedSession) -> list[PlannedExercise]:
     return sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
 
 
-def _plans(
+def session_plans(
     sessions: Iterable[PlannedSession], client: Client | None, estimates: Sequence[StrengthEstimate], kits: Kits
 ) -> tuple[engine.SessionPlan, ...]:
+    """The engine's plans of these sessions (exercises and muscles prefetched) with the client's maxima and places."""
     traits: dict[int, engine.ExerciseTraits] = {}
     strengths, sides = strengths_by_exercise(estimates), sides_by_exercise(estimates)
     plans = []
@@ -170,7 +171,7 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`."""
     blocks, sessions = _rows(program)
     estimates = list(client.strength_estimates.all()) if client else []
-    plans = _plans(sessions, client, estimates, Kits())
+    plans = session_plans(sessions, client, estimates, Kits())
     traits = client_traits(client, on) if client else NOBODY
     rules = house_rules(client or program.practice)
     context = engine.Context()
@@ -231,7 +232,7 @@ def session_view(session: PlannedSession, *, client: Client | None, on: date) ->
     estimates = list(client.strength_estimates.all()) if client else []
     rows = PlannedSession.objects.filter(pk=session.pk).select_related("place")
     row = rows.prefetch_related("exercises__exercise__muscles").get()
-    plans = _plans([row], client, estimates, Kits())
+    plans = session_plans([row], client, estimates, Kits())
     traits = client_traits(client, on) if client else NOBODY
     rules = house_rules(client or session.block.program.practice)
     done = engine.prescribe_session(plans[0], traits, rules)
@@ -263,7 +264,7 @@ def week_flags_for(
     pains, kits, found = reports_since(list(weeks), today), Kits(), {}
     for client in with_traits([c for c in clients if c.pk in weeks]):
         planned, known, rules = sessions.get(client.pk, []), estimates.get(client.pk, []), rules_of(client)
-        plans = _plans(planned, client, known, kits)
+        plans = session_plans(planned, client, known, kits)
         context = context_for(
             client, start_on=programs[client.pk].start_on, today=today, facts=facts.get(client.pk, {}),
             sessions=planned, strengths=strengths_by_exercise(known),

@@ -31,6 +31,12 @@ def visible_planned_exercises(desk: Membership) -> QuerySet[PlannedExercise]:
     return rows.select_related("exercise", "session__block__program__client__place", "session__place")
 
 
+def planned_session(planned: PlannedExercise) -> PlannedSession:
+    """The session of a planned exercise with everything that prescribing it reads."""
+    rows = PlannedSession.objects.filter(pk=planned.session_id).select_related("place")
+    return rows.prefetch_related("exercises__exercise__muscles").get()
+
+
 def visible_sheets(desk: Membership) -> QuerySet[IssuedSheet]:
     """Sheets issued to visible clients."""
     rows = IssuedSheet.objects.filter(client__in=visible_clients(desk))

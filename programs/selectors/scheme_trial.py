@@ -11,8 +11,9 @@ from coachdesk import engine
 from programs.figures.fatigue_days import exercise_impulses
 from programs.selectors.prescription import NOBODY
 
-EXAMPLE_KG = 100.0
-_ALONE = "alone"
+EXAMPLE = 100.0
+ALONE = "alone"
+_ONE_SET = engine.scheme_from_fields({"sets": "1", "load_kind": "percent", "load_value": "70", "reps": "8"}, "kg")
 _SEEN = 0.05
 _SPREAD = next(c for c in engine.CONSTANTS if c.name == "capacity_sd").value
 Remade = Callable[[engine.ExercisePlan], engine.ExercisePlan]
@@ -54,14 +55,9 @@ class Lifter:
         return next(one for one in made.exercises if one.key == self.key)
 
 
-def lifter_alone(
-    exercise: engine.ExerciseTraits, *, strength: engine.Strength | None, equipment: Any, traits: engine.ClientTraits,
-    rules: engine.Rules, unit: str, interval: bool,
-) -> Lifter:  # fmt: skip
-    """A lifter who does this exercise first and fresh."""
-    scheme = engine.scheme_from_fields({"sets": "1", "load_kind": "percent", "load_value": "70", "reps": "8"}, unit)
-    plan = engine.ExercisePlan(_ALONE, exercise, scheme, strength, equipment)
-    return Lifter(engine.SessionPlan(_ALONE, 0, "", (plan,)), _ALONE, traits, rules, unit, interval)
+def alone(exercise: engine.ExerciseTraits, strength: engine.Strength | None, equipment: Any) -> engine.ExercisePlan:
+    """The exercise done first and fresh; its scheme is only there until one is tried."""
+    return engine.ExercisePlan(ALONE, exercise, _ONE_SET, strength, equipment)
 
 
 def example_kit(unit: str) -> dict[str, Any]:
@@ -77,15 +73,14 @@ def stated_strength(kg: float) -> engine.Strength:
     return engine.Strength(kg, kg, kg, 0.0)
 
 
-def example_lifter(unit: str, exercise: engine.ExerciseTraits | None = None) -> Lifter:
-    """The stated example: trained, 1RM 100 kg on a barbell press, a bar with plates in the desk's unit."""
-    traits = exercise or engine.ExerciseTraits(
+def example_lifter(unit: str) -> Lifter:
+    """The stated example: trained, 1RM 100 on a barbell press, a bar with plates in the desk's unit."""
+    press = engine.ExerciseTraits(
         "example", "Bench press", (("chest", 1.0), ("triceps", 0.5), ("front_delts", 0.5)), "barbell"
     )
-    return lifter_alone(
-        traits, strength=stated_strength(EXAMPLE_KG), equipment=example_kit(unit).get(traits.equipment_kind),
-        traits=NOBODY, rules=engine.DEFAULT, unit=unit, interval=False,
-    )  # fmt: skip
+    strength = stated_strength(engine.to_kg(int(EXAMPLE * 1000), unit))
+    plan = alone(press, strength, example_kit(unit)["barbell"])
+    return Lifter(engine.SessionPlan(ALONE, 0, "", (plan,)), ALONE, NOBODY, engine.DEFAULT, unit, False)
 
 
 @dataclass(frozen=True)
