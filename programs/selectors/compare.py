@@ -126,6 +126,7 @@ class Comparison:
     exercises: list[tuple[int, str]]
     kinds: list[tuple[str, str]]
     saved: list[tuple[str, str]]
+    added: str = ""
 
     @property
     def has_errors(self) -> bool:
@@ -162,6 +163,7 @@ def comparison(desk: Membership, typed: Mapping[str, str], *, now: datetime) -> 
         clients=people, exercises=list(movements.values_list("id", "name")),
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
         saved=[(f"{SAVED}{row.pk}", row.name) for row in saved],
+        added=columns[-1].letter if columns and typed.get("add") else "",
     )  # fmt: skip
 
 
