@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from clients.rule_texts import LONGEST, RuleSpec, read_rule
+from clients.rule_texts import LONGEST, RuleSpec, read_rule, rule_text
 from clients.selectors import RuleLine
 from coachdesk.engine.equations import CURVE_NAMES
 from coachdesk.practice.text import CleanFormField
@@ -24,6 +24,18 @@ class RuleRow:
     line: RuleLine
     field: Any
     was: Any
+
+    @property
+    def spec(self) -> RuleSpec:
+        return self.line.spec
+
+
+@dataclass(frozen=True)
+class ChangedRow:
+    """A rule that would change, and the text of what would hold then."""
+
+    line: RuleLine
+    wanted: str
 
     @property
     def spec(self) -> RuleSpec:
@@ -87,6 +99,16 @@ class RuleForm(forms.Form):
         if not self.values and not self.errors:
             self.add_error(None, "Nothing was changed: type another value for a rule, or leave the page.")
         return data
+
+    @property
+    def changed_rows(self) -> list[ChangedRow]:
+        """Each rule that would change, with what would hold then."""
+        rows = [row for row in self.rows if row.spec.name in self.values]
+        return [ChangedRow(row.line, self._wanted(row)) for row in rows]
+
+    def _wanted(self, row: RuleRow) -> str:
+        value = self.values[row.spec.name]
+        return row.line.inherited if value is None else rule_text(row.spec.name, value)
 
     @property
     def seen(self) -> str:

@@ -70,6 +70,16 @@ class Exercise(models.Model):
         return [s.substitute for s in sorted(self.substitutes.all(), key=lambda s: (s.rank, s.pk))]
 
     @property
+    def easier_chain(self) -> list["Exercise"]:
+        """The movements one, two and more steps easier; a chain that runs in a ring ends where it began."""
+        chain: list[Exercise] = []
+        here = self.easier
+        while here is not None and here != self and here not in chain:
+            chain.append(here)
+            here = here.easier
+        return chain
+
+    @property
     def substitute_words(self) -> str:
         return ", ".join(s.name for s in self.ranked_substitutes)
 

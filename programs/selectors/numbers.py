@@ -32,6 +32,7 @@ PLACES = {
     "summary": "what a session costs", "symmetry": "symmetry", "technique_edits": "ways out of flags",
     "timing": "minutes", "volume": "counting sets", "warmup": "warm-up sets",
 }  # fmt: skip
+LONG = 14
 # They declare, describe or list numbers; they do not use them.
 TABLES = {"__init__", "coverage", "flag_reasons", "module_numbers", "number_lines", "number_words", "rules", "simulate"}
 ALWAYS = {
@@ -50,6 +51,11 @@ class ShownNumber:
     line: NumberLine
     used: tuple[str, ...]
     is_rule: bool
+
+    @property
+    def is_long(self) -> bool:
+        """Formulas and lists stand with the words: as a column they would push the others off the page."""
+        return len(self.line.value) > LONG
 
 
 @cache

@@ -39,6 +39,15 @@ class RulePreview:
     def moves(self) -> bool:
         return any(change.moves for change in self.changes)
 
+    @property
+    def moving(self) -> list[FlagChange]:
+        """Kinds of flags that come or go for somebody."""
+        return [change for change in self.changes if change.moves]
+
+    @property
+    def staying(self) -> list[FlagChange]:
+        return [change for change in self.changes if not change.moves]
+
 
 def changed_rules(client: Client, of: Client | Practice, values: Mapping[str, Any]) -> engine.Rules:
     """The client's rules if `values` (None: the default) were set for `of`: the client, or everyone."""
@@ -71,7 +80,7 @@ def _change(
     now = {pk: sum(f.code == code for f in before.get(pk, ())) for pk in names}
     then = {pk: sum(f.code == code for f in after.get(pk, ())) for pk in names}
     return FlagChange(
-        code.replace("_", " ").capitalize(), sum(now.values()), sum(then.values()),
+        code.replace("_", " ").capitalize().replace("Rir ", "RIR "), sum(now.values()), sum(then.values()),
         tuple(names[pk] for pk in names if then[pk] > now[pk]), tuple(names[pk] for pk in names if then[pk] < now[pk]),
     )  # fmt: skip
 

@@ -164,6 +164,18 @@ def test_the_page_says_what_the_rule_asks_with_its_source_and_ways_out(as_coach,
         assert words in text
 
 
+def test_an_exercise_shows_its_steps_down_even_in_a_ring(as_coach):
+    third = ExerciseFactory(name="Wall squat", practice=None)
+    second = ExerciseFactory(name="Box squat", practice=None, easier=third)
+    first = ExerciseFactory(name="Back squat", practice=None, easier=second)
+    text = as_coach.get(reverse("programs:exercise_detail", args=[first.pk])).content.decode()
+    assert text.index("Steps down") < text.index("Box squat") < text.index("Wall squat")
+    third.easier = first
+    third.save()
+    first.refresh_from_db()
+    assert first.easier_chain == [second, third]
+
+
 def test_an_assistant_sees_the_flags_without_buttons(as_assistant, program, squat, monkeypatch):
     monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
     hurt(program, squat, 7)

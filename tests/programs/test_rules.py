@@ -173,6 +173,19 @@ def test_the_preview_counts_flags_now_and_after_and_names_the_client(as_coach, d
     change = next(one for one in preview.changes if one.words == "Sets above band")
     assert (preview.clients, change.now, change.after) == (2, 0, 1)
     assert (change.more, change.fewer) == (("Vera Lindholm",), ())
+    assert [one.words for one in preview.moving] == ["Sets above band"]
+    (row,) = response.context["form"].changed_rows
+    assert (row.line.present, row.wanted) == ("6-16", "4-10")
+
+
+def test_going_back_previews_the_default_and_for_a_client_what_holds_for_everyone(as_coach, desk):
+    client = ClientFactory(coach=desk)
+    HouseRuleFactory(practice=desk.practice, value=60)
+    HouseRuleFactory(practice=desk.practice, client=client, value=72)
+    everyone = post(as_coach, lines_of=desk.practice, back="hours_apart").context["form"].changed_rows
+    url = reverse("programs:client_rules", args=[client.pk])
+    one = post(as_coach, url, lines_of=client, back="hours_apart").context["form"].changed_rows
+    assert [(row.line.present, row.wanted) for row in (*everyone, *one)] == [("60", "48"), ("72", "60")]
 
 
 def test_a_clients_rule_beats_everyones_and_reaches_the_programme(as_coach, desk):
