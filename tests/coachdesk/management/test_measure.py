@@ -42,7 +42,18 @@ def test_an_empty_database_is_measured_on_a_scratch_demo_practice(capsys: pytest
     assert not Practice.objects.exists()
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.fixture
+def alone(transactional_db: None) -> None:
+    """Nobody else connected: PostgreSQL copies no database that others use, and tests with threads leave sessions."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity"
+                " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
+
+
+@pytest.mark.usefixtures("alone")
 def test_measuring_writes_to_the_copy_alone() -> None:
     load_library()
     owner = MembershipFactory(owner=True)
@@ -55,7 +66,7 @@ def test_measuring_writes_to_the_copy_alone() -> None:
     assert (Practice.objects.count(), Program.objects.count(), Act.objects.count()) == (1, 0, 0)
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("alone")
 def test_a_practice_without_clients_is_told_so() -> None:
     MembershipFactory(owner=True)
     with pytest.raises(CommandError, match="no client; 'edit' and 'log_set' need one"):
