@@ -36,6 +36,7 @@ from .fatigue import (
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
 from .habit import Habit, habit
+from .learn import Bout, ExerciseSeen, Honesty, Learned, honesty, learn_bias, learn_client
 from .lifts import lift_sets, strength_sets
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
@@ -100,6 +101,7 @@ __all__ = [
     "Because",
     "BestTime",
     "BodyWeight",
+    "Bout",
     "ClientTraits",
     "Constant",
     "Context",
@@ -109,11 +111,14 @@ __all__ = [
     "EngineError",
     "Equipment",
     "ExercisePlan",
+    "ExerciseSeen",
     "ExerciseTraits",
     "FieldErrors",
     "FixedBars",
     "Flag",
     "Habit",
+    "Honesty",
+    "Learned",
     "Load",
     "LoadDone",
     "LoadRule",
@@ -168,9 +173,12 @@ __all__ = [
     "habit",
     "half_life_hours",
     "hard_from",
+    "honesty",
     "impulse_units",
     "is_extension",
     "lead_in_seconds",
+    "learn_bias",
+    "learn_client",
     "lift_sets",
     "lighter_week",
     "load_step",

@@ -12,7 +12,7 @@ from .learn_recovery import Bout, recovery_evidence, settled_recovery
 from .strength import StrengthLog, run_log
 from .strength_values import Observation, Prior
 
-__all__ = ["Bout", "ExerciseSeen", "Honesty", "Learned", "honesty", "learn_client"]
+__all__ = ["Bout", "ExerciseSeen", "Honesty", "Learned", "honesty", "learn_bias", "learn_client"]
 
 _SAME_ANSWERS = int(value("uninformative_sets"))
 Key = str | int
@@ -59,6 +59,19 @@ class Learned:
     n: int
     recovery_sd: float = 0.0
 
+    def __post_init__(self) -> None:
+        number("RIR bias", self.rir_bias, -10, 10)
+        number("sd of the RIR bias", self.rir_bias_sd, 0, 10)
+        for one in items("endurance", self.endurance, most=500):
+            parts = items("learned endurance", one)
+            if len(parts) != 3:
+                raise EngineError("learned endurance", one, "exercise, capacity and sd")
+            number("endurance", parts[1], 0.2, 5)
+            number("sd of endurance", parts[2], 0, 5)
+        number("recovery", self.recovery, 0.01, 100)
+        whole("sets", self.n, 0, 10_000_000)
+        number("sd of recovery", self.recovery_sd, 0, 100)
+
     def prior(self, seen: ExerciseSeen) -> Prior:
         """The belief to estimate this exercise with: its assumed capacity and the person's bias."""
         instance("exercise", seen, ExerciseSeen)
@@ -87,6 +100,14 @@ def learn_client(seen: Sequence[ExerciseSeen], curve: str = "handbook") -> Learn
     return Learned(bias, bias_sd, tuple(_capacities(logs)), slow, n, slow_sd)
 
 
+def learn_bias(observations: Sequence[Observation], endurance: float = 1.0) -> tuple[float, float]:
+    """(reps to add to a typed RIR, sd) from the sets of one exercise; (0, spread between people) without evidence."""
+    given = items("observations", observations)
+    for seen in given:
+        instance("observation", seen, Observation)
+    return settled_bias(bias_pairs(given, "handbook", number("endurance", endurance, 0.2, 5)))
+
+
 def _capacities(logs: Sequence[tuple[ExerciseSeen, StrengthLog]]) -> list[tuple[Key, float, float]]:
     found = []
     for one, log in logs:
@@ -103,6 +124,12 @@ class Honesty:
     informative: bool
     sets: int
     answer: float | None = None
+
+    def __post_init__(self) -> None:
+        instance("informative", self.informative, bool)
+        whole("sets", self.sets, 0, 10_000_000)
+        if self.answer is not None:
+            number("answer", self.answer, 0, 20)
 
 
 def honesty(observations: Sequence[Observation], least: int = _SAME_ANSWERS) -> Honesty:

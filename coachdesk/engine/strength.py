@@ -18,13 +18,14 @@ __all__ = [
 
 _QUARTER = value("lower_quarter")
 _HEAVY = value("heavy_reps")
+_INFORMATIVE = value("reps_informative")
 
 
 class StrengthLog:
     """An estimate that is carried on: `add` sets in order of days, ask `strength` for any day from the last on.
 
-    Gives the same answers as `estimate_strength` on all sets so far. Sets that are only lower bounds wait for the
-    first set whose effort is known, because a bound first would anchor the estimate.
+    Gives the same answers as `estimate_strength` on all sets so far. Sets that are only lower bounds and
+    sets over 15 reps wait for the first other one, because they would anchor the estimate; long sets alone say nothing.
     """
 
     def __init__(self, endurance: float = 1.0, curve: str = "handbook", prior: Prior | None = None) -> None:
@@ -34,7 +35,7 @@ class StrengthLog:
         self._prior = prior or Prior(endurance)
         self._curve = curve
         self._filter = Filter(self._prior, curve)
-        self._bounds: list[Observation] = []
+        self._waiting: list[Observation] = []
         self._last: date | None = None
 
     def add(self, seen: Observation) -> None:
@@ -43,15 +44,15 @@ class StrengthLog:
         if self._last is not None and seen.on < self._last:
             raise EngineError("day of the set", seen.on.isoformat(), f"not before {self._last.isoformat()}")
         self._last = seen.on
-        if self._filter.day is None and seen.lower_bound:
-            self._bounds.append(seen)
+        if self._filter.day is None and (seen.lower_bound or seen.reps > _INFORMATIVE):
+            self._waiting.append(seen)
             return
         began = self._filter.day is not None
         self._filter.add(seen)
         if not began:
-            for bound in self._bounds:
-                if bound.on == seen.on:
-                    self._filter.add(bound)
+            for other in self._waiting:
+                if other.on == seen.on:
+                    self._filter.add(other)
 
     def strength(self, as_of: date) -> Strength | None:
         """The estimate on `as_of`, not before the last set; None when nothing speaks of it."""
@@ -67,8 +68,9 @@ class StrengthLog:
         if self._filter.day is not None:
             return self._filter
         made = Filter(self._prior, self._curve)
-        for bound in self._bounds:
-            made.add(bound)
+        for bound in self._waiting:
+            if bound.lower_bound and bound.reps <= _INFORMATIVE:
+                made.add(bound)
         return made
 
 

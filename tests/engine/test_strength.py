@@ -144,6 +144,11 @@ def test_sets_over_fifteen_reps_do_not_raise_the_estimate():
     assert estimate_strength([*known, long], START).mean_kg == estimate_strength(known, START).mean_kg
 
 
+def test_long_sets_alone_tell_no_maximum():
+    long = [Observation(START, 80, 25, 0), Observation(START, 80, 20, lower_bound=True)]
+    assert estimate_strength(long, START) is None
+
+
 def test_a_wild_set_moves_the_estimate_less_than_its_share():
     steady = [Observation(START + timedelta(days=3 * n), 100, 5, 1) for n in range(8)]
     day = steady[-1].on + timedelta(days=3)
