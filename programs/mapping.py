@@ -1,6 +1,8 @@
 """From rows to the engine's values and back: the only place of this app that knows both."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from clients.mapping import place_equipment
@@ -9,6 +11,8 @@ from coachdesk import engine
 from programs.models import Exercise, PlannedExercise, PlannedSession, StrengthEstimate, StrengthObservation
 
 Kit = Mapping[str, tuple[Any, ...]]
+# Coarse, so that tables of the engine are shared between clients.
+CAPACITY_STEP = 0.05
 Sides = tuple[engine.Strength | None, engine.Strength | None]
 
 
@@ -26,14 +30,46 @@ def strength_of(row: StrengthEstimate) -> engine.Strength:
     return engine.Strength(
         mean_kg=row.mean_kg, low_kg=row.low_kg, high_kg=row.high_kg, sd_log=row.sd_log,
         trend_per_week=row.trend_per_week, p_rising=row.p_rising, last_on=row.last_on, count=row.count,
+        endurance=row.endurance, endurance_sd=row.endurance_sd,
     )  # fmt: skip
 
 
-def observation_of(row: StrengthObservation) -> engine.Observation:
+# An exercise's second and third session: what is gained there is skill. The first is what there is to begin with.
+NOT_RAISING = slice(1, 3)
+
+
+def evidence_values(rows: Sequence[StrengthObservation]) -> list[engine.Observation]:
+    """The evidence of one exercise, side and machine (oldest first) as the engine's values.
+
+    Not raising the estimate: what hurt (`hurts`, where the query says so) and an exercise's second and third session.
+    """
+    days = list(dict.fromkeys(row.on for row in rows))
+    early = set(days[NOT_RAISING])
+    return [
+        observation_of(row, may_raise=row.is_test or not (row.on in early or getattr(row, "hurts", False)))
+        for row in rows
+    ]
+
+
+def prior_of(values: Sequence[engine.Observation], endurance: float) -> engine.Prior:
+    """What the log says of the person's RIR answers, the newest set left aside: it must not judge itself."""
+    known = values[:-1]
+    trusted = engine.honesty(known).informative
+    learned = engine.learn_bias(known, endurance)
+    return engine.Prior(endurance, rir_bias=learned[0], rir_bias_sd=learned[1], trust_rir=trusted)
+
+
+def strength_from(values: Sequence[engine.Observation], endurance: float, as_of: date) -> engine.Strength | None:
+    """The estimate of one exercise on a day, from all its evidence up to then."""
+    return engine.estimate_strength(tuple(values), as_of, prior=prior_of(values, endurance))
+
+
+def observation_of(row: StrengthObservation, *, may_raise: bool = True) -> engine.Observation:
     """One piece of evidence as the engine's value."""
     return engine.Observation(
         on=row.on, load_kg=engine.to_kg(row.load, row.unit), reps=row.reps, rir=row.rir,
         lower_bound=row.lower_bound, test=row.is_test, strength_before=row.strength_before,
+        may_raise=may_raise, to_failure=row.to_failure,
     )  # fmt: skip
 
 
@@ -78,7 +114,9 @@ def exercise_plan(
     kit: Kit,
     sides: Sides = (None, None),
 ) -> engine.ExercisePlan:
-    """One planned exercise with what it is loaded on at this place."""
+    """One planned exercise with what it is loaded on at this place; a learned capacity replaces the usual one."""
+    if strength is not None and strength.endurance is not None:
+        traits = replace(traits, endurance=round(strength.endurance / CAPACITY_STEP) * CAPACITY_STEP)
     items = kit.get(traits.equipment_kind, ())
     return engine.ExercisePlan(
         key=row.pk, exercise=traits, scheme=engine.scheme_from_json(row.scheme), strength=strength,

@@ -108,7 +108,7 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
     squat, pull, bench = wave(n, 75, 80, 85), wave(n, 75, 80, 85), wave(n, 75, 80, 85)
     reps = {75: "6", 80: "5", 85: "3"}
     press = effort(4, "6-8", 2, 150)
-    if n > past:  # the press comes back after eight weeks without, on a test of then
+    if n > past:  # the press comes back after weeks without, on a test of before
         press = pyramid("ascending_pyramid", "60x8; 70x6; 77.5x4", 150)
     singles = ex("deadlift", percent(6, "1", wave(n, 82.5, 85, 87.5), 45), "Six singles, 45 s between")
     return (
@@ -151,9 +151,9 @@ def _jonas_week(n: int, past: int) -> tuple[Day, ...]:
     )
 
 
-def jonas(today: date, past: int = 8, ahead: int = 9) -> DemoClient:
+def jonas(today: date, past: int = 7, ahead: int = 9) -> DemoClient:
     """Strength, a meet nine weeks off: waves, top sets with back-offs, singles; maxima 55 days old."""
-    tested = today - timedelta(days=55)
+    tested = min(today - timedelta(days=55), monday_before(today, past) - timedelta(days=3))
     plan = program(
         "To the meet",
         today,

@@ -1,4 +1,4 @@
-"""What one session says about maxima: the best informative step of each exercise and side."""
+"""What one session says about maxima: every first bout whose effort is known, and the best of the others."""
 
 from collections.abc import Sequence
 
@@ -7,20 +7,22 @@ from programs.logs.mapping import SheetExercise, SheetStep, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
 from programs.models import StrengthObservation
 
-# Sets of more reps speak of endurance, not of the maximum (engine.md: over 15 do not raise the estimate).
+# More reps say something only near failure, and then of repetition capacity: they never raise the maximum.
 MOST_REPS = 15
+MOST_COUNTED = 60
+NEAR_FAILURE = 3.0
 # Without a load in kg or lb there is nothing to estimate from; body mass is not part of the load yet.
 NOT_LOADED = ("bodyweight", "band")
 
 
-def best_observations(session_log: SessionLog, sets: Sequence[SetLog]) -> list[StrengthObservation]:
-    """Unsaved observations, one per exercise and side at most.
+def observations_from(session_log: SessionLog, sets: Sequence[SetLog]) -> list[StrengthObservation]:
+    """Unsaved observations of every exercise and side: all sets with a typed RIR or failure, fresh ones first.
 
-    A step whose effort is known (typed RIR, or failure) goes before one that is only a lower bound; among the
-    known the one with the fewest reps to failure, whose reading is the surest; among bounds the highest.
+    Where no effort is known, the one of the ticked-off sets that proves most: the others could not raise it further.
     """
     plan = _plan(session_log)
-    best: dict[tuple[int, str], StrengthObservation] = {}
+    known: list[StrengthObservation] = []
+    bounds: dict[tuple[int, str], StrengthObservation] = {}
     for row in sets:
         if not is_informative(row):
             continue
@@ -28,19 +30,25 @@ def best_observations(session_log: SessionLog, sets: Sequence[SetLog]) -> list[S
         place = (row.position, row.set_no, row.step_no)
         step = plan.get((*place, row.side)) or plan.get((*place, "b"))
         found = _observation(session_log, row, step if step and step[1].exercise == row.exercise_id else None)
+        if not found.lower_bound:
+            known.append(found)
+            continue
         key = (row.exercise_id, row.side)
-        if key not in best or _rank(found, row.exercise.endurance) < _rank(best[key], row.exercise.endurance):
-            best[key] = found
-    return list(best.values())
+        if key not in bounds or _proves(found, row) > _proves(bounds[key], row):
+            bounds[key] = found
+    told = {(row.exercise_id, row.side) for row in known}
+    return sorted([*known, *(found for key, found in bounds.items() if key not in told)], key=_in_order)
 
 
 def is_informative(row: SetLog) -> bool:
-    """Whether a step says anything about a maximum at all.
+    """Whether a step says anything about a maximum or a repetition capacity at all.
 
-    Not: drops after the first step, sets over 15 reps, work without a load, and a step to failure ticked off
-    as written, because nobody counted its reps.
+    Not: drops after the first step, more than 15 reps unless near failure, work without a load, and a step to
+    failure ticked off as written, because nobody counted its reps.
     """
-    if row.step_no != 1 or row.rep_kind != "reps" or not 1 <= row.reps <= MOST_REPS:
+    effort = row.rir if row.rir is not None else (0.0 if row.failed else None)
+    most = MOST_COUNTED if effort is not None and effort <= NEAR_FAILURE else MOST_REPS
+    if row.step_no != 1 or row.rep_kind != "reps" or not 1 <= row.reps <= most:
         return False
     if not row.load or row.exercise.equipment_kind in NOT_LOADED:
         return False
@@ -64,14 +72,17 @@ def _observation(
     return StrengthObservation(
         client_id=session_log.client_id, exercise_id=row.exercise_id, side=row.side,
         machine=planned[0].machine if planned else "", on=session_log.done_on, load=row.load or 0, unit=row.unit,
-        reps=row.reps, rir=rir, lower_bound=rir is None,
+        reps=row.reps, rir=rir, lower_bound=rir is None, to_failure=rir == 0 and row.planned_rir == 0,
         strength_before=planned[1].strength_before if planned else 1.0, source_uid=session_log.key,
     )  # fmt: skip
 
 
-def _rank(row: StrengthObservation, endurance: float) -> tuple[bool, float, float]:
-    """Smaller is better."""
-    if row.lower_bound:
-        fraction = engine.fraction_for_reps(row.reps, endurance=endurance) * row.strength_before
-        return (True, -engine.to_kg(row.load, row.unit) / fraction, 0.0)
-    return (False, row.reps + (row.rir or 0.0), -row.strength_before)
+def _proves(found: StrengthObservation, row: SetLog) -> float:
+    """The 1RM in kg that a lower bound proves."""
+    fraction = engine.fraction_for_reps(found.reps, endurance=row.exercise.endurance) * found.strength_before
+    return engine.to_kg(found.load, found.unit) / fraction
+
+
+def _in_order(found: StrengthObservation) -> tuple[int, str, bool, float, int, int]:
+    """As they are read again: sure ones first, then as fresh as they were done."""
+    return (found.exercise_id, found.side, found.lower_bound, -found.strength_before, found.load, found.reps)

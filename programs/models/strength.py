@@ -9,9 +9,10 @@ SIDES = [("b", "both"), ("l", "left"), ("r", "right")]
 
 
 class StrengthObservation(models.Model):
-    """One piece of evidence about a maximum: a test, or what one session's log says about one exercise.
+    """One piece of evidence about a maximum: a test, or one set of a session's log.
 
-    `source_uid` names the session log it came from (logs live above this app), null for a test.
+    `source_uid` names the session log it came from (logs live above this app), null for a test. `to_failure`: the
+    set was planned to go on to failure.
     """
 
     client = models.ForeignKey(Client, models.CASCADE, related_name="strength_observations")
@@ -25,6 +26,7 @@ class StrengthObservation(models.Model):
     rir = models.FloatField(null=True, blank=True)
     lower_bound = models.BooleanField(default=False)
     is_test = models.BooleanField(default=False)
+    to_failure = models.BooleanField(default=False)
     strength_before = models.FloatField(default=1.0)
     source_uid = models.UUIDField(null=True, blank=True, db_index=True)
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -41,7 +43,10 @@ class StrengthObservation(models.Model):
 
 
 class StrengthEstimate(models.Model):
-    """The estimate of a 1RM as of its last observation, in kg: worked out anew from the observations, never edited."""
+    """The estimate of a 1RM as of its last observation, in kg: worked out anew from the observations, never edited.
+
+    `endurance` (repetition capacity) and its sd are null until learned from loads far enough apart.
+    """
 
     client = models.ForeignKey(Client, models.CASCADE, related_name="strength_estimates")
     exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
@@ -55,6 +60,8 @@ class StrengthEstimate(models.Model):
     p_rising = models.FloatField()
     last_on = models.DateField()
     count = models.PositiveIntegerField()
+    endurance = models.FloatField(null=True, blank=True)
+    endurance_sd = models.FloatField(null=True, blank=True)
 
     class Meta:
         constraints = [

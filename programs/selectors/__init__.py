@@ -27,11 +27,11 @@ from programs.selectors.programs import (
 )  # fmt: skip
 from programs.selectors.rules import RulePreview, rule_groups, rule_preview
 from programs.selectors.schemes import kind_rows, own_rows, visible_schemes
-from programs.selectors.strength import estimates_of, observations_of, tests_of
+from programs.selectors.strength import Evidence, estimates_of, evidence_of, observations_of, tests_of
 
 __all__ = [
-    "Comparison", "Editor", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "comparison",
-    "current_program", "current_programs", "editor", "estimates_of", "exercise_choices", "exercise_rows",
+    "Comparison", "Editor", "Evidence", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "comparison",
+    "current_program", "current_programs", "editor", "estimates_of", "evidence_of", "exercise_choices", "exercise_rows",
     "exercises_by_name", "flag_of", "kind_rows", "observations_of", "own_rows", "planned_days", "program_rows",
     "program_view", "programs_of", "rule_groups", "rule_preview", "session_on", "session_view", "sheet_profiles",
     "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs", "visible_schemes",

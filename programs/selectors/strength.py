@@ -1,11 +1,18 @@
 """Reading what is known of a client's maxima."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from clients.mapping import house_rules
 from clients.models import Client
-from programs.models import StrengthEstimate, StrengthObservation
+from coachdesk import engine
+from programs.mapping import evidence_values, prior_of, strength_from
+from programs.models import PainReport, StrengthEstimate, StrengthObservation
 
 
 def estimates_of(client: Client) -> QuerySet[StrengthEstimate]:
@@ -25,4 +32,54 @@ def observations_of(client: Client, exercise_ids: Iterable[int] | None = None) -
     if exercise_ids is not None:
         rows = rows.filter(exercise_id__in=list(exercise_ids))
     # Within a day by value, not by id: evidence of a log is rewritten, and the estimate must not depend on when.
-    return rows.order_by("exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "load", "reps", "rir", "id")
+    # Fresh sets come first, as they were done.
+    return rows.order_by(
+        "exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "-strength_before", "load", "reps", "rir",
+        "id",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All that was seen of one exercise, side and machine, oldest first, and the same as the engine's values."""
+
+    rows: tuple[StrengthObservation, ...]
+    values: tuple[engine.Observation, ...]
+
+    @property
+    def first(self) -> StrengthObservation:
+        return self.rows[0]
+
+    def strength(self, as_of: date) -> engine.Strength | None:
+        """The estimate on a day not before the last row."""
+        return strength_from(self.values, self.first.exercise.endurance, as_of)
+
+    def over_days(self) -> list[tuple[date, engine.Strength]]:
+        """(day, estimate after it) for every day of evidence, the last as `strength` gives it."""
+        endurance = self.first.exercise.endurance
+        log = engine.StrengthLog(endurance, prior=prior_of(self.values, endurance))
+        found: dict[date, engine.Strength] = {}
+        for n, seen in enumerate(self.values):
+            log.add(seen)
+            if n + 1 == len(self.values) or self.values[n + 1].on != seen.on:
+                known = log.strength(seen.on)
+                if known is not None:
+                    found[seen.on] = known
+        return list(found.items())
+
+    def without(self, source_uid: UUID) -> "Evidence":
+        """The same without one session's sets."""
+        kept = [n for n, row in enumerate(self.rows) if row.source_uid != source_uid]
+        return Evidence(tuple(self.rows[n] for n in kept), tuple(self.values[n] for n in kept))
+
+
+def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until: date | None = None) -> list[Evidence]:
+    """The evidence of these exercises (or all) up to a day, by exercise, side and machine; one query."""
+    rows = observations_of(client, exercise_ids)
+    if until is not None:
+        rows = rows.filter(on__lte=until)
+    hurt = PainReport.objects.filter(client_id=client.pk, pain__gt=house_rules(client).pain_go_on)
+    mine = Q(exercise=None) | Q(exercise_id=OuterRef("exercise_id"))
+    rows = rows.annotate(hurts=Exists(hurt.filter(mine, source_uid=OuterRef("source_uid"))))
+    groups = (tuple(group) for _, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)))
+    return [Evidence(group, tuple(evidence_values(group))) for group in groups]

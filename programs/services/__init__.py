@@ -8,12 +8,13 @@ from programs.services.programs import archive_program, create_program, edit_pro
 from programs.services.schemes import create_scheme, edit_scheme, remove_scheme, use_scheme
 from programs.services.sessions import add_session, edit_session, remove_session
 from programs.services.sheets import HandoverStopped, issue_sheet
-from programs.services.strength import record_test, refresh_estimates, remove_test
+from programs.services.strength import record_test, refresh_after_pain, refresh_estimates, remove_test
 
 __all__ = [
     "HandoverStopped", "add_exercise", "add_session", "apply_remedy", "archive_program", "assign_program",
     "copy_week", "create_program", "create_scheme", "dismiss_flag", "edit_exercise", "edit_program", "edit_scheme",
-    "edit_session", "issue_sheet", "load_library", "move_exercise", "record_test", "refresh_estimates",
+    "edit_session", "issue_sheet", "load_library", "move_exercise", "record_test",
+    "refresh_after_pain", "refresh_estimates",
     "remove_exercise", "remove_scheme", "remove_session", "remove_test", "save_as_template", "subject_of",
     "take_back_dismissal", "use_scheme",
 ]  # fmt: skip

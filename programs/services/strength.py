@@ -1,16 +1,15 @@
 """Recording tested lifts, and working estimates out anew from all the evidence."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import date
-from itertools import groupby
+from uuid import UUID
 
 from clients.models import Client
 from coachdesk import engine
 from coachdesk.practice.models import Membership, Values
 from coachdesk.practice.tape import derived, write
-from programs.mapping import observation_of
 from programs.models import Exercise, StrengthEstimate, StrengthObservation
-from programs.selectors.strength import observations_of
+from programs.selectors.strength import Evidence, evidence_of
 
 
 def record_test(
@@ -39,31 +38,28 @@ def remove_test(*, by: Membership, observation: StrengthObservation) -> None:
 
 def refresh_estimates(client_id: int, exercise_ids: Iterable[int] | None = None) -> None:
     """Work out the client's estimates anew (of these exercises, or all). Call inside `write`."""
-    client = Client.objects.get(pk=client_id)
+    client = Client.objects.select_related("practice").get(pk=client_id)
     rows = StrengthEstimate.objects.filter(client_id=client_id)
     if exercise_ids is not None:
         exercise_ids = set(exercise_ids)
         rows = rows.filter(exercise_id__in=exercise_ids)
-    evidence = groupby(observations_of(client, exercise_ids), lambda o: (o.exercise_id, o.side, o.machine))
-    found = (estimate_from(list(group)) for _, group in evidence)
+    found = (estimate_from(evidence) for evidence in evidence_of(client, exercise_ids))
     fresh = [row for row in found if row is not None]
     rows.delete()
     StrengthEstimate.objects.bulk_create(fresh)
 
 
-def estimate_from(seen: Sequence[StrengthObservation]) -> StrengthEstimate | None:
-    """The unsaved estimate of one client's exercise, side and machine from all its evidence, oldest first."""
-    first, last = seen[0], seen[-1]
-    found = engine.estimate_strength(
-        tuple(observation_of(o) for o in seen), as_of=last.on, endurance=first.exercise.endurance
-    )
+def estimate_from(evidence: Evidence) -> StrengthEstimate | None:
+    """The unsaved estimate of one client's exercise, side and machine from all its evidence."""
+    first, last = evidence.first, evidence.rows[-1]
+    found = evidence.strength(last.on)
     if found is None:
         return None
     return StrengthEstimate(
         client_id=first.client_id, exercise_id=first.exercise_id, side=first.side, machine=first.machine,
         mean_kg=found.mean_kg, low_kg=found.low_kg, high_kg=found.high_kg, sd_log=found.sd_log,
         trend_per_week=found.trend_per_week, p_rising=found.p_rising, last_on=found.last_on or last.on,
-        count=found.count,
+        count=found.count, endurance=found.endurance, endurance_sd=found.endurance_sd,
     )  # fmt: skip
 
 
@@ -75,4 +71,19 @@ def _after_undo(touched: list[Values]) -> None:
         refresh_estimates(client_id, exercise_ids)
 
 
+def refresh_after_pain(client_id: int, source_uids: Iterable[UUID]) -> None:
+    """What hurt does not raise an estimate: work out anew what these sessions speak of. Call inside `write`."""
+    seen = StrengthObservation.objects.filter(client_id=client_id, source_uid__in=list(source_uids))
+    refresh_estimates(client_id, set(seen.values_list("exercise_id", flat=True)))
+
+
+def _after_pain_undo(touched: list[Values]) -> None:
+    by_client: dict[int, set[UUID]] = {}
+    for values in touched:
+        by_client.setdefault(values["client_id"], set()).add(UUID(values["source_uid"]))
+    for client_id, sources in by_client.items():
+        refresh_after_pain(client_id, sources)
+
+
 derived("programs.strengthobservation", _after_undo)
+derived("programs.painreport", _after_pain_undo)

@@ -16,7 +16,7 @@ from programs.logs import services
 from programs.logs.mapping import done_as_written, done_otherwise, sheet_exercises
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.session_logs import subject_of
-from programs.models import StrengthEstimate, StrengthObservation
+from programs.models import StrengthEstimate, StrengthObservation, TrainingFacts
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, drop_set, exercise_body, step_body, straight_sets
 from tests.factories.programs import ExerciseFactory
@@ -89,7 +89,7 @@ def kept_sums(client):
 def everything(client):
     """All derived rows as values, ids left out."""
     found = []
-    for model in (MuscleWeek, ExerciseWeek, StrengthObservation, StrengthEstimate):
+    for model in (MuscleWeek, ExerciseWeek, StrengthObservation, StrengthEstimate, TrainingFacts):
         names = [f.attname for f in model._meta.concrete_fields if f.name != "id"]
         found.append(sorted(map(str, model.objects.filter(client=client).values_list(*names))))
     return found

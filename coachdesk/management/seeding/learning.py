@@ -4,33 +4,40 @@ from collections.abc import Mapping, Sequence
 
 from clients.models import Client
 from coachdesk import engine
-from programs.logs.evidence import best_observations
+from programs.logs.evidence import observations_from
 from programs.logs.models import SessionLog, SetLog
-from programs.mapping import strengths_by_exercise
-from programs.models import StrengthEstimate, StrengthObservation
+from programs.mapping import observation_of
+from programs.models import StrengthObservation
 from programs.selectors import observations_of
-from programs.services.strength import estimate_from
 
 Key = tuple[int, str, str]
 
 
 class Learner:
-    """Observations and estimates of one client, worked out by the functions that the log services use."""
+    """Observations of one client and the estimates that follow, carried on from session to session.
+
+    What is written in the end is worked out anew from all evidence (`refresh_estimates`); on the way the doubt about
+    RIR answers and what hurt are left aside, so that a history costs a set at a time.
+    """
 
     def __init__(self, client: Client) -> None:
         self.fresh: list[StrengthObservation] = []
         self._seen: dict[Key, list[StrengthObservation]] = {}
-        self._estimates: dict[Key, StrengthEstimate] = {}
+        self._logs: dict[Key, engine.StrengthLog] = {}
+        self._strengths: dict[Key, engine.Strength] = {}
         self._learn(list(observations_of(client)))
 
     @property
     def strengths(self) -> Mapping[int, engine.Strength]:
-        """What to prescribe from, by exercise."""
-        return strengths_by_exercise(self._estimates.values())
+        """What to prescribe from, by exercise: both sides together first, else the weaker side."""
+        found: dict[int, engine.Strength] = {}
+        for key in sorted(self._strengths, key=lambda k: (k[1] != "b", self._strengths[k].mean_kg, k[1], k[2])):
+            found.setdefault(key[0], self._strengths[key])
+        return found
 
     def read(self, session_log: SessionLog, sets: Sequence[SetLog]) -> None:
         """Take in one session, later than all before it; `fresh` grows by its evidence."""
-        rows = best_observations(session_log, sets)
+        rows = observations_from(session_log, sets)
         exercises = {row.exercise_id: row.exercise for row in sets}
         for row in rows:
             row.exercise = exercises[row.exercise_id]
@@ -38,10 +45,21 @@ class Learner:
         self._learn(rows)
 
     def _learn(self, rows: list[StrengthObservation]) -> None:
-        keys = [(row.exercise_id, row.side, row.machine) for row in rows]
-        for key, row in zip(keys, rows, strict=True):
-            self._seen.setdefault(key, []).append(row)
-        for key in dict.fromkeys(keys):
-            found = estimate_from(self._seen[key])
+        fresh: dict[Key, list[StrengthObservation]] = {}
+        for row in rows:
+            fresh.setdefault((row.exercise_id, row.side, row.machine), []).append(row)
+        for key, mine in fresh.items():
+            seen, log = self._seen.setdefault(key, []), self._logs.get(key)
+            seen += mine
+            day = mine[-1].on
+            if log is None or seen[-len(mine) - 1].on > mine[0].on:
+                # a test was typed for a day still to come, or a session was moved: begin again
+                log = engine.StrengthLog(mine[0].exercise.endurance)
+                mine = sorted((row for row in seen if row.on <= day), key=lambda row: row.on)
+                seen.sort(key=lambda row: row.on)
+            for row in mine:
+                log.add(observation_of(row))
+            self._logs[key] = log
+            found = log.strength(day)
             if found is not None:
-                self._estimates[key] = found
+                self._strengths[key] = found

@@ -10,9 +10,8 @@ from coachdesk.practice.models import Act
 from coachdesk.practice.tape import next_undo
 from programs.logs.mapping import LABELS, SheetStep, set_key, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
-from programs.mapping import observation_of
 from programs.models import StrengthObservation
-from programs.selectors import observations_of
+from programs.selectors import Evidence, evidence_of
 
 
 @dataclass(frozen=True)
@@ -198,25 +197,22 @@ def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
 
 def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
     done = set(session_log.sets.values_list("exercise", flat=True))
-    seen = observations_of(session_log.client, done).filter(on__lte=session_log.done_on)
-    grouped: dict[tuple[int, str, str], list[StrengthObservation]] = {}
-    for row in seen:
-        grouped.setdefault((row.exercise_id, row.side, row.machine), []).append(row)
+    seen = evidence_of(session_log.client, done, until=session_log.done_on)
+    seen.sort(key=lambda e: (e.first.exercise.folded, e.first.side))
     changes = []
-    for rows in sorted(grouped.values(), key=lambda rows: (rows[0].exercise.folded, rows[0].side)):
-        mine = [row for row in rows if row.source_uid == session_log.key]
+    for evidence in seen:
+        mine = [row for row in evidence.rows if row.source_uid == session_log.key]
         if mine:
-            changes.append(_change(session_log, rows, mine[0]))
+            changes.append(_change(session_log, evidence, mine))
     return tuple(changes)
 
 
-def _change(session_log: SessionLog, rows: list[StrengthObservation], mine: StrengthObservation) -> EstimateChange:
-    def estimate(some: list[StrengthObservation]) -> engine.Strength | None:
-        values = tuple(observation_of(row) for row in some)
-        return engine.estimate_strength(values, as_of=session_log.done_on, endurance=mine.exercise.endurance)
-
-    before = estimate([row for row in rows if row.pk != mine.pk])
-    return EstimateChange(mine.exercise.name, mine.side, before, estimate(rows), evidence_words(mine))
+def _change(session_log: SessionLog, evidence: Evidence, mine: list[StrengthObservation]) -> EstimateChange:
+    others = evidence.without(session_log.key)
+    before = others.strength(session_log.done_on) if others.rows else None
+    after = evidence.strength(session_log.done_on)
+    more = f", and {len(mine) - 1} more" if len(mine) > 1 else ""
+    return EstimateChange(mine[0].exercise.name, mine[0].side, before, after, evidence_words(mine[0]) + more)
 
 
 def evidence_words(row: StrengthObservation) -> str:

@@ -1,7 +1,7 @@
 """Trends of one client: weekly sets per muscle, planned and done, and strength per exercise over time."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -11,9 +11,8 @@ from coachdesk import engine
 from programs.logs.bands import band_of
 from programs.logs.models import MuscleWeek
 from programs.logs.week_sums import monday_of
-from programs.mapping import observation_of
 from programs.models import StrengthObservation
-from programs.selectors import current_program, observations_of, program_view
+from programs.selectors import Evidence, current_program, evidence_of, program_view
 
 WEEKS = 12
 PANEL_WEEKS = 4
@@ -90,10 +89,10 @@ def trends(client: Client, *, today: date, muscle: str = "", exercise: str = "",
     """The last `weeks` weeks, this one included. Unknown choices fall back to the most trained and most observed."""
     muscles = muscle_trends(client, today=today, weeks=weeks)
     by_key = _by_key(client)
-    keys = sorted(by_key, key=lambda key: (-len(by_key[key]), key))
+    keys = sorted(by_key, key=lambda key: (-len(by_key[key].rows), key))
     chosen = exercise if exercise in by_key else (keys[0] if keys else None)
     most = max(muscles, key=lambda m: m.done, default=None)
-    names = tuple(sorted(((key, _name(rows[0])) for key, rows in by_key.items()), key=lambda pair: pair[1]))
+    names = tuple(sorted(((key, _name(one.first)) for key, one in by_key.items()), key=lambda pair: pair[1]))
     return Trends(
         client, muscles, names, next((m for m in muscles if m.code == muscle), most),
         strength_trend(by_key[chosen]) if chosen else None,
@@ -137,11 +136,12 @@ def _planned(client: Client, today: date) -> dict[date, dict[str, float]]:
     }
 
 
-def _by_key(client: Client) -> dict[str, list[StrengthObservation]]:
-    found: dict[str, list[StrengthObservation]] = {}
-    for row in observations_of(client):
-        found.setdefault(f"{row.exercise_id}-{row.side}-{row.machine}", []).append(row)
-    return found
+def _by_key(client: Client) -> dict[str, Evidence]:
+    return {_key(one.first): one for one in evidence_of(client)}
+
+
+def _key(row: StrengthObservation) -> str:
+    return f"{row.exercise_id}-{row.side}-{row.machine}"
 
 
 def _name(row: StrengthObservation) -> str:
@@ -149,23 +149,22 @@ def _name(row: StrengthObservation) -> str:
     return f"{row.exercise.name}{side}{', ' + row.machine if row.machine else ''}"
 
 
-def strength_trend(rows: Sequence[StrengthObservation]) -> StrengthTrend:
-    """The estimate worked out anew at each day of evidence, as it would have stood then.
+def strength_trend(evidence: Evidence) -> StrengthTrend:
+    """The estimate as it stood after each day of evidence.
 
-    `rows`: all observations of one key, oldest first. The last 40 days of evidence; days before anything is known
-    are left out.
+    The last 40 days of evidence; days before anything is known are left out. What the whole log says of the RIR
+    answers is used throughout.
     """
-    first = rows[0]
-    values = [observation_of(row) for row in rows]
-    last_of_day = {row.on: n for n, row in enumerate(rows)}
-    counts = Counter(row.on for row in rows)
+    first_of_day: dict[date, StrengthObservation] = {}
+    for row in evidence.rows:
+        first_of_day.setdefault(row.on, row)
+    counts = Counter(row.on for row in evidence.rows)
     points = []
-    for on, n in list(last_of_day.items())[-MOST_POINTS:]:
-        found = engine.estimate_strength(tuple(values[: n + 1]), as_of=on, endurance=first.exercise.endurance)
-        if found is not None:
-            more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
-            points.append(StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, _evidence(rows[n]) + more))
-    return StrengthTrend(f"{first.exercise_id}-{first.side}-{first.machine}", _name(first), tuple(points))
+    for on, found in evidence.over_days()[-MOST_POINTS:]:
+        more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
+        words = _evidence(first_of_day[on]) + more
+        points.append(StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, words))
+    return StrengthTrend(_key(evidence.first), _name(evidence.first), tuple(points))
 
 
 def _evidence(row: StrengthObservation) -> str:

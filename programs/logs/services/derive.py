@@ -14,7 +14,7 @@ from clients.models import Client
 from clients.services import follow_rules
 from coachdesk.practice.models import Values
 from coachdesk.practice.tape import derived
-from programs.logs.evidence import best_observations
+from programs.logs.evidence import observations_from
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.facts import refresh_facts
 from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
@@ -64,7 +64,7 @@ def _rewrite(client_id: int, key: UUID, session_log: SessionLog | None) -> set[i
         PainReport.objects.filter(client_id=client_id, source_uid=key).delete()
         return touched
     sets = session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
-    fresh = best_observations(session_log, list(sets))
+    fresh = observations_from(session_log, list(sets))
     StrengthObservation.objects.bulk_create(fresh)
     return touched | {row.exercise_id for row in fresh}
 

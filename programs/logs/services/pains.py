@@ -14,6 +14,7 @@ from programs.logs.selectors.pains import reports_of
 from programs.logs.services.replays import first_values
 from programs.logs.services.subjects import subject_of
 from programs.models import PainReport
+from programs.services import refresh_after_pain
 
 EDITABLE = ("pain", "next_morning", "note")
 Pains = Mapping[int, int]
@@ -53,19 +54,27 @@ def record_pain(
     label = f"Pain in the {session_log}"
     with write(label, by=by, subject=subject_of(session_log.key), at=now) as tape:
         tape.lock(session_log.client)
-        mine = PainReport.objects.filter(client_id=session_log.client_id, source_uid=session_log.key)
-        found = next((row for row in mine if row.exercise_id == exercise_id), None)
-        if found is None:
-            return _create(tape, session_log, exercise_id, version, values)
-        row = tape.lock(found)
-        # Somebody wrote the report meanwhile: what was shown was nothing at all.
-        base = version if 1 <= version <= row.version else 0
-        take_over(row, version=base, fields=dict(values))
-        if row.pain is None:
-            _check_blank({"next_morning": row.next_morning, "note": row.note})
-            tape.delete(row)
-            return None
-        return tape.save(row)
+        row = _written(tape, session_log, exercise_id, version, values)
+        refresh_after_pain(session_log.client_id, [session_log.key])
+        return row
+
+
+def _written(
+    tape: Tape, session_log: SessionLog, exercise_id: int | None, version: int, values: Mapping[str, Any]
+) -> PainReport | None:
+    mine = PainReport.objects.filter(client_id=session_log.client_id, source_uid=session_log.key)
+    found = next((row for row in mine if row.exercise_id == exercise_id), None)
+    if found is None:
+        return _create(tape, session_log, exercise_id, version, values)
+    row = tape.lock(found)
+    # Somebody wrote the report meanwhile: what was shown was nothing at all.
+    base = version if 1 <= version <= row.version else 0
+    take_over(row, version=base, fields=dict(values))
+    if row.pain is None:
+        _check_blank({"next_morning": row.next_morning, "note": row.note})
+        tape.delete(row)
+        return None
+    return tape.save(row)
 
 
 def _create(

@@ -100,7 +100,7 @@ STORIES = {
     "Diego": {"pain_rule"},
     "Nkechi": {"over_time"},
     "Tuomas": set(),
-    "Priya": {"layoff", "other_machine", "target_impossible", "unaccustomed_volume", "volume_jump"},
+    "Priya": {"layoff", "other_machine", "unaccustomed_volume", "volume_jump"},
     "Kwame": {"monotony"},
     "Yasmin": {"sets_above_band", "unaccustomed_volume", "volume_jump"},
     "Henrik": set(),
