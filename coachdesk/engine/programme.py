@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .context import UNKNOWN, Context
 from .errors import EngineError, instance, items
@@ -102,7 +103,8 @@ def prescribe_weeks(
     raises no flag.
     """
     instance("context", context, Context)
-    made = _summaries(sessions, client, rules)
+    given = items("sessions", sessions, most=MOST_SESSIONS)
+    made = _summaries(given, client, rules)
     weeks = _weeks(made)
     totals = tuple(
         WeekTotals(week_no, muscles, tuple((one.plan.key, one.prescribed.seconds) for one in week))
@@ -115,8 +117,19 @@ def prescribe_weeks(
 def find_flags(
     sessions: Sequence[SessionPlan], client: ClientTraits, rules: Rules = DEFAULT, context: Context = UNKNOWN
 ) -> tuple[Flag, ...]:
-    """The flags of a programme, gravest first; each with at least one remedy that makes it go away."""
+    """The flags of a programme, gravest first; each with at least one remedy that makes it go away.
+
+    Kept: a roster asks for those of everybody, and few plans have changed since it last did.
+    """
     instance("context", context, Context)
+    given = items("sessions", sessions, most=MOST_SESSIONS)
+    for session in given:
+        instance("session", session, SessionPlan)
+    return _found(given, instance("client", client, ClientTraits), instance("rules", rules, Rules), context)
+
+
+@lru_cache(maxsize=512)
+def _found(sessions: tuple[SessionPlan, ...], client: ClientTraits, rules: Rules, context: Context) -> tuple[Flag, ...]:
     made = _summaries(sessions, client, rules)
     return _flags(made, _weeks(made), client, rules, context)
 

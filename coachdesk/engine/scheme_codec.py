@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from .errors import EngineError, instance, items
@@ -49,6 +51,20 @@ def scheme_from_json(data: Mapping[str, Any]) -> Scheme:
         raise EngineError("scheme", data, "an object with v, kind, sets and steps")
     if data.get("v") != 1 or isinstance(data.get("v"), bool):
         raise EngineError("scheme version (v)", data.get("v"), "1")
+    try:
+        text = json.dumps(data)
+    except (TypeError, ValueError, RecursionError):
+        return _read({**data})  # no plain JSON: reading it says what is wrong
+    return _kept(text)
+
+
+@lru_cache(maxsize=4096)
+def _kept(text: str) -> Scheme:
+    """Reading costs ten times as much as looking up; a page asks for the same few schemes again and again."""
+    return _read(json.loads(text))
+
+
+def _read(data: dict[str, Any]) -> Scheme:
     return _read_scheme({name: data[name] for name in data if name != "v"}, 1)
 
 

@@ -90,7 +90,7 @@ def _field_at(model: type[models.Model], path: str) -> "models.Field[Any, Any]":
 def _packed(path: str, field: "models.Field[Any, Any]") -> Any:
     if isinstance(field, models.FloatField) and connection.vendor == "sqlite":
         # SQLite writes numbers in JSON with 15 digits only
-        exact = "CASE WHEN %(expressions)s IS NOT NULL THEN printf('%%!.17g', %(expressions)s) END"
+        exact = "CASE WHEN %(expressions)s IS NOT NULL THEN printf('%%%%!.17g', %(expressions)s) END"
         return Func(F(path), template=exact, output_field=models.CharField())
     return F(path)
 

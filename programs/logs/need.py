@@ -4,6 +4,7 @@ The weights are common practice, no source: they only order a list, and the reas
 coach who weighs things otherwise sees why a client stands where they stand. The score is the sum of
 
 - each stop 100: something must be decided before the client trains again;
+- each stop that only next week's sessions meet 70: there are days left to decide it;
 - no programme running or coming 60: nothing to do is worse than something to correct;
 - strength falling 40, counted once however many exercises fall;
 - each missed session of the last 14 days 25, at most four counted;
@@ -17,6 +18,7 @@ from dataclasses import dataclass
 
 # common practice, no source (all of them)
 STOP = 100
+COMING_STOP = 70
 NO_PROGRAM = 60
 FALLING = 40
 MISSED = 25
@@ -38,6 +40,7 @@ class Facts:
     """What is known of one client today. `ends_in` is days until the programme's last planned week is over."""
 
     stops: tuple[str, ...] = ()
+    coming_stops: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     missed: int = 0
     planned: int = 0
@@ -78,6 +81,9 @@ def _flags(facts: Facts) -> list[tuple[int, str]]:
     parts = []
     if facts.stops:
         parts.append((STOP * len(facts.stops), f"{_count(len(facts.stops), 'stop')}: {facts.stops[0]}"))
+    if facts.coming_stops:
+        count = len(facts.coming_stops)
+        parts.append((COMING_STOP * count, f"{_count(count, 'stop')} next week: {facts.coming_stops[0]}"))
     if facts.checks:
         weight = CHECK * min(len(facts.checks), CHECKS_COUNTED)
         parts.append((weight, f"{_count(len(facts.checks), 'check')}: {facts.checks[0]}"))

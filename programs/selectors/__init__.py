@@ -4,13 +4,13 @@ from programs.selectors.compare import Comparison, comparison
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
 from programs.selectors.effects import sheet_profiles
 from programs.selectors.exercises import exercise_choices, exercise_rows, exercises_by_name, visible_exercises
+from programs.selectors.open_flags import OpenFlags, open_flags_for, week_flags_for
 from programs.selectors.prescription import (
     ProgramView,
     SessionView,
     WeekView,
     program_view,
     session_view,
-    week_flags_for,
 )  # fmt: skip
 from programs.selectors.programs import (
     current_program,
@@ -30,10 +30,10 @@ from programs.selectors.schemes import kind_rows, own_rows, visible_schemes
 from programs.selectors.strength import Evidence, estimates_of, evidence_of, observations_of, tests_of
 
 __all__ = [
-    "Comparison", "Editor", "Evidence", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView", "comparison",
-    "current_program", "current_programs", "editor", "estimates_of", "evidence_of", "exercise_choices", "exercise_rows",
-    "exercises_by_name", "flag_of", "kind_rows", "observations_of", "own_rows", "planned_days", "program_rows",
-    "program_view", "programs_of", "rule_groups", "rule_preview", "session_on", "session_view", "sheet_profiles",
-    "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises", "visible_programs", "visible_schemes",
-    "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
+    "Comparison", "Editor", "Evidence", "OpenFlags", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView",
+    "comparison", "current_program", "current_programs", "editor", "estimates_of", "evidence_of", "exercise_choices",
+    "exercise_rows", "exercises_by_name", "flag_of", "kind_rows", "observations_of", "open_flags_for", "own_rows",
+    "planned_days", "program_rows", "program_view", "programs_of", "rule_groups", "rule_preview", "session_on",
+    "session_view", "sheet_profiles", "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises",
+    "visible_programs", "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

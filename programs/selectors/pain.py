@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.db.models import QuerySet
+
 from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.pain import ACTIONS, PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
@@ -49,15 +51,23 @@ class SidedStrength:
         return round(100 * seen.index), round(100 * seen.low), round(100 * seen.high)
 
 
-def reports_since(client_ids: Iterable[int], today: date) -> dict[int, list[PainReport]]:
-    """Reports that may still answer for today, by client, oldest first: one query for any number of clients."""
-    rows = PainReport.objects.filter(
-        client__in=list(client_ids), on__gt=today - timedelta(days=MOST_DAYS), on__lte=today
-    )
+def report_rows(client_ids: Iterable[int], today: date) -> QuerySet[PainReport]:
+    """Reports of these clients that may still answer for today."""
+    since = today - timedelta(days=MOST_DAYS)
+    return PainReport.objects.filter(client__in=list(client_ids), on__gt=since, on__lte=today)
+
+
+def by_client(rows: Iterable[PainReport]) -> dict[int, list[PainReport]]:
+    """Reports by client, oldest first."""
     found: dict[int, list[PainReport]] = {}
-    for row in rows.select_related("exercise__easier").order_by("on", "id"):
+    for row in sorted(rows, key=lambda row: (row.on, row.pk)):
         found.setdefault(row.client_id, []).append(row)
     return found
+
+
+def reports_since(client_ids: Iterable[int], today: date) -> dict[int, list[PainReport]]:
+    """Reports that may still answer for today, by client, oldest first: one query for any number of clients."""
+    return by_client(report_rows(client_ids, today).select_related("exercise__easier"))
 
 
 def pain_point(row: PainReport) -> PainPoint:
@@ -110,13 +120,16 @@ def logged_flags(
     estimates: Iterable[StrengthEstimate], today: date, rules: engine.Rules,
 ) -> tuple[engine.Flag, ...]:  # fmt: skip
     """Flags from what was logged about pain and sides, with remedies for the sessions from week `week_no` on."""
+    reports, pairs = list(reports), sided(estimates)
+    if not reports and not pairs:
+        return ()  # as for most clients; where exercises are planned need not be looked up
     planned = list(sessions)
     uses, names = uses_from(planned, week_no), _names(planned)
     sides = [
         SymmetryFacts(
             names.get(left.exercise_id, ""), strength_of(left), strength_of(right), uses.get(left.exercise_id, ())
         )
-        for left, right in sided(estimates)
+        for left, right in pairs
     ]
     return (*pain_flags(pain_facts(reports, uses), today, rules), *symmetry_flags(sides, rules))
 

@@ -1,20 +1,17 @@
 """What a programme prescribes for one client: rows beside the engine's answer, week by week."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from django.db.models import Q
-
 from clients.mapping import client_traits, house_rules
 from clients.models import Client
-from clients.selectors import with_traits
 from coachdesk import engine
 from programs.mapping import Kits, exercise_traits, session_plan, sides_by_exercise, strengths_by_exercise
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
 from programs.selectors.context import context_for, facts_of
 from programs.selectors.pain import logged_flags, reports_since
-from programs.selectors.programs import current_programs, weeks_of
+from programs.selectors.programs import this_week, weeks_of
 from programs.words import effort_words, load_words
 
 # Without a client nothing is known of screening or maxima; saying so on every row of a template is noise.
@@ -151,10 +148,14 @@ def _in_order(session: PlannedSession) -> list[PlannedExercise]:
 
 
 def session_plans(
-    sessions: Iterable[PlannedSession], client: Client | None, estimates: Sequence[StrengthEstimate], kits: Kits
-) -> tuple[engine.SessionPlan, ...]:
-    """The engine's plans of these sessions (exercises and muscles prefetched) with the client's maxima and places."""
-    traits: dict[int, engine.ExerciseTraits] = {}
+    sessions: Iterable[PlannedSession], client: Client | None, estimates: Sequence[StrengthEstimate], kits: Kits,
+    traits: dict[int, engine.ExerciseTraits] | None = None,
+) -> tuple[engine.SessionPlan, ...]:  # fmt: skip
+    """The engine's plans of these sessions (exercises and muscles prefetched) with the client's maxima and places.
+
+    `traits` remembers exercises that several clients share.
+    """
+    traits = {} if traits is None else traits
     strengths, sides = strengths_by_exercise(estimates), sides_by_exercise(estimates)
     plans = []
     for session in sessions:
@@ -192,11 +193,6 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
     weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
     return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules)
-
-
-def this_week(program: Program, on: date) -> int:
-    """The number of the programme's week on a day; below 1 before it starts, 1 for a template."""
-    return (on - program.start_on).days // 7 + 1 if program.start_on else 1
 
 
 def _weeks(
@@ -238,54 +234,3 @@ def session_view(session: PlannedSession, *, client: Client | None, on: date) ->
     done = engine.prescribe_session(plans[0], traits, rules)
     views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
     return SessionView(session, done, views, None)
-
-
-def week_flags_for(
-    clients: Sequence[Client], today: date, rules_of: Callable[[Client], engine.Rules] = house_rules
-) -> dict[int, tuple[engine.Flag, ...]]:
-    """Open flags of this week's sessions for each client, by client id. The same number of queries for any number.
-
-    Last week is prescribed too, so that two hard sessions across the border are seen; only this week's are kept.
-    `rules_of`: other house rules than those in force, to see what they would flag.
-    """
-    programs = current_programs(clients, today)
-    weeks = {pk: this_week(p, today) for pk, p in programs.items() if p.start_on and p.start_on <= today}
-    by_program = {programs[pk].pk: pk for pk in weeks}
-    rows = PlannedSession.objects.filter(_this_week_and_last({programs[pk].pk: week for pk, week in weeks.items()}))
-    rows = rows.select_related("place", "block").prefetch_related("exercises__exercise__muscles", "place__equipment")
-    sessions: dict[int, list[PlannedSession]] = {}
-    for row in rows.order_by("week_no", "day", "position", "id"):
-        sessions.setdefault(by_program[row.block.program_id], []).append(row)
-    estimates: dict[int, list[StrengthEstimate]] = {}
-    for estimate in StrengthEstimate.objects.filter(client__in=list(weeks)):
-        estimates.setdefault(estimate.client_id, []).append(estimate)
-    decided = set(FlagDecision.objects.filter(program__in=list(by_program)).values_list("program_id", "flag_id"))
-    facts = facts_of(weeks)
-    pains, kits, found = reports_since(list(weeks), today), Kits(), {}
-    for client in with_traits([c for c in clients if c.pk in weeks]):
-        planned, known, rules = sessions.get(client.pk, []), estimates.get(client.pk, []), rules_of(client)
-        plans = session_plans(planned, client, known, kits)
-        context = context_for(
-            client, start_on=programs[client.pk].start_on, today=today, facts=facts.get(client.pk, {}),
-            sessions=planned, strengths=strengths_by_exercise(known),
-        )  # fmt: skip
-        answer = engine.prescribe_weeks(plans, client_traits(client, today), rules, context)
-        logged = logged_flags(
-            planned, weeks[client.pk], reports=pains.get(client.pk, ()), estimates=known, today=today, rules=rules
-        )
-        mine = programs[client.pk].pk
-        found[client.pk] = tuple(
-            f for f in (*answer.flags, *logged) if in_week(f, weeks[client.pk]) and (mine, f.id) not in decided
-        )
-    return found
-
-
-def _this_week_and_last(weeks: dict[int, int]) -> Q:
-    """Planned sessions of each programme's own two weeks: programmes run from different days."""
-    by_week: dict[int, list[int]] = {}
-    for program_id, week_no in weeks.items():
-        by_week.setdefault(week_no, []).append(program_id)
-    wanted = Q(pk__in=[])
-    for week_no, program_ids in by_week.items():
-        wanted |= Q(block__program__in=program_ids, week_no__in=(week_no - 1, week_no))
-    return wanted

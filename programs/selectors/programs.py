@@ -75,18 +75,25 @@ def current_programs(clients: Iterable[Client], on: date) -> dict[int, Program]:
 
     One that has not begun stands in where none runs.
     """
-    rows = Program.objects.filter(client__in=[c.pk for c in clients], archived_on=None).annotate(
-        week_count=Max(F("blocks__first_week") + F("blocks__weeks") - 1)
-    )
+    rows = Program.objects.filter(client__in=[c.pk for c in clients], archived_on=None)
+    return running(rows.annotate(week_count=Max(F("blocks__first_week") + F("blocks__weeks") - 1)), on)
+
+
+def running(programs: Iterable[Program], on: date) -> dict[int, Program]:
+    """As `current_programs`, from programmes that know their `week_count`."""
     found: dict[int, Program] = {}
-    for row in rows.order_by("start_on", "id"):
-        if row.client_id is None or row.start_on is None:
-            continue
-        running = row.start_on <= on < row.start_on + timedelta(weeks=row.week_count or 0)
-        upcoming = row.start_on > on and row.client_id not in found
-        if running or upcoming:
-            found[row.client_id] = row
+    dated = [(row.start_on, row) for row in programs if row.client_id is not None and row.start_on is not None]
+    for start_on, row in sorted(dated, key=lambda pair: (pair[0], pair[1].pk)):
+        now = start_on <= on < start_on + timedelta(weeks=row.week_count or 0)  # type: ignore[attr-defined]
+        upcoming = start_on > on and row.client_id not in found
+        if now or upcoming:
+            found[row.client_id] = row  # type: ignore[index]
     return found
+
+
+def this_week(program: Program, on: date) -> int:
+    """The number of the programme's week on a day; below 1 before it starts, 1 for a template."""
+    return (on - program.start_on).days // 7 + 1 if program.start_on else 1
 
 
 def current_program(client: Client, on: date) -> Program | None:

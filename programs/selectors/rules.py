@@ -10,7 +10,7 @@ from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.number_words import GROUPS
 from coachdesk.practice.models import Practice
-from programs.selectors.prescription import week_flags_for
+from programs.selectors.open_flags import week_flags_for
 
 
 @dataclass(frozen=True)

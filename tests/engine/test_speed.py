@@ -18,6 +18,9 @@ from coachdesk.engine import (
     warmup,
     with_sets,
 )
+from coachdesk.engine import (
+    programme as programmes,
+)
 from tests.engine.cast import BAR, BENCH, CURL, DEADLIFT, PRESS, ROW, SQUAT, effort, strength
 
 CALVES = ExerciseTraits("calf", "Calf raise", (("calves", 1.0),), "barbell")
@@ -27,6 +30,7 @@ CACHES = (
     flag_volume._cut,
     ledgers.overlap,
     prescribe._prescribe,
+    programmes._found,
     setting.scale_of,
     summary.summary,
     warmup.warmup_steps,

@@ -1,4 +1,4 @@
-"""The programme that is measured with: twelve weeks of four sessions of six exercises."""
+"""The programme that is measured with: twelve weeks of five sessions of seven exercises."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +10,7 @@ from coachdesk.practice.models import Membership
 from programs import services
 from programs.models import Exercise, PlannedSession, Program
 
-WEEKS, DAYS, EXERCISES = 12, (0, 1, 3, 5), 6
+WEEKS, DAYS, EXERCISES = 12, (0, 1, 2, 4, 5), 7
 SCHEME = {"kind": "straight", "sets": "3", "load_kind": "percent", "load_value": "72", "reps": "6", "rest": "120"}
 
 

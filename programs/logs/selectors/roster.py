@@ -7,16 +7,17 @@ from datetime import date, timedelta
 
 from clients.mapping import client_traits, house_rules
 from clients.models import Client
-from clients.selectors import visible_clients, with_traits
+from clients.selectors import visible_clients
 from coachdesk import engine
 from coachdesk.practice.models import Membership
+from coachdesk.practice.one_trip import one_trip
 from coachdesk.practice.text import fold
 from programs.logs.bands import band_of
 from programs.logs.models import MuscleWeek, SessionLog
 from programs.logs.need import FALLING_BELOW, FALLING_FROM, Facts, Need, need_of
 from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
-from programs.selectors import week_flags_for
+from programs.selectors import OpenFlags, open_flags_for
 
 WINDOW = 14
 # Day, planned session, status.
@@ -59,23 +60,36 @@ class RosterRow:
     need: Need
 
 
-def roster(desk: Membership, *, today: date, query: str = "", coach: int | None = None) -> list[RosterRow]:
+@dataclass(frozen=True)
+class Roster:
+    """The rows, and for the owner the coaches to choose from: those who have clients."""
+
+    rows: list[RosterRow]
+    coaches: list[Membership]
+
+
+def roster(desk: Membership, *, today: date, query: str = "", coach: int | None = None) -> Roster:
     """Unarchived clients this member sees, most needy first, then by name; found by any part of the name."""
-    rows = visible_clients(desk).filter(archived_on=None)
-    for word in fold(query).split():
-        rows = rows.filter(folded__contains=word)
-    if coach is not None:
-        rows = rows.filter(coach_id=coach)
-    clients = with_traits(rows.prefetch_related("place__equipment"))
-    flags = week_flags_for(clients, today)
-    plans, logs = _planned(clients, today), _logs(clients, today)
-    weeks, falling = _muscle_weeks(clients, today), _falling(clients)
+    everybody, words = list(visible_clients(desk).filter(archived_on=None)), fold(query).split()
+    clients = [
+        client for client in everybody
+        if coach in (None, client.coach_id) and all(word in client.folded for word in words)
+    ]  # fmt: skip
+    flags = open_flags_for(clients, today)
+    plans, (logs, weeks, falling) = _planned(clients, today), _done(clients, today)
     found = [
-        _row(c, today, flags.get(c.pk, ()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
+        _row(c, today, flags.get(c.pk, OpenFlags()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
              falling.get(c.pk, ()))
         for c in clients
     ]  # fmt: skip
-    return sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
+    rows = sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
+    owner = desk.role == Membership.Role.OWNER
+    return Roster(rows, _coaches(everybody) if owner else [])
+
+
+def _coaches(clients: Sequence[Client]) -> list[Membership]:
+    found = {client.coach_id: client.coach for client in clients if client.coach}
+    return sorted(found.values(), key=lambda one: (one.user.name, one.pk))
 
 
 def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planned]]:
@@ -97,35 +111,31 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     return found
 
 
-def _logs(clients: Sequence[Client], today: date) -> Mapping[int, list[Log]]:
-    """(day, planned session, status) of what was logged lately, by client."""
-    rows = SessionLog.objects.filter(
-        client__in=[c.pk for c in clients],
-        done_on__gte=today - timedelta(days=2 * WINDOW),
-        done_on__lte=today,
+Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, tuple[str, ...]]]
+
+
+def _done(clients: Sequence[Client], today: date) -> Done:
+    """By client: what was logged lately, last week's sets of muscles, exercises whose maximum is falling."""
+    ids, since = [c.pk for c in clients], today - timedelta(days=2 * WINDOW)
+    logs, weeks, falling = one_trip(
+        SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today).values_list(
+            "client", "done_on", "planned_session", "status"
+        ),
+        MuscleWeek.objects.filter(client__in=ids, monday=monday_of(today) - timedelta(weeks=1)),
+        StrengthEstimate.objects.filter(
+            client__in=ids, p_rising__lt=FALLING_BELOW, count__gte=FALLING_FROM
+        ).values_list("client", "exercise__folded", "pk", "exercise__name"),
     )
-    found: dict[int, list[Log]] = {}
-    for client, on, planned, status in rows.values_list("client", "done_on", "planned_session", "status"):
-        found.setdefault(client, []).append((on, planned, status))
-    return found
-
-
-def _muscle_weeks(clients: Sequence[Client], today: date) -> Mapping[int, list[MuscleWeek]]:
-    monday = monday_of(today) - timedelta(weeks=1)
-    found: dict[int, list[MuscleWeek]] = {}
-    for row in MuscleWeek.objects.filter(client__in=[c.pk for c in clients], monday=monday).order_by("id"):
-        found.setdefault(row.client_id, []).append(row)
-    return found
-
-
-def _falling(clients: Sequence[Client]) -> Mapping[int, tuple[str, ...]]:
-    rows = StrengthEstimate.objects.filter(
-        client__in=[c.pk for c in clients], p_rising__lt=FALLING_BELOW, count__gte=FALLING_FROM
-    )
-    found: dict[int, tuple[str, ...]] = {}
-    for client, name in rows.order_by("exercise__folded", "id").values_list("client", "exercise__name"):
-        found[client] = tuple(dict.fromkeys((*found.get(client, ()), name)))
-    return found
+    lately: dict[int, list[Log]] = {}
+    for client, on, planned, status in logs:
+        lately.setdefault(client, []).append((on, planned, status))
+    muscles: dict[int, list[MuscleWeek]] = {}
+    for row in weeks:
+        muscles.setdefault(row.client_id, []).append(row)
+    names: dict[int, tuple[str, ...]] = {}
+    for client, _, _, name in sorted(falling):
+        names[client] = tuple(dict.fromkeys((*names.get(client, ()), name)))
+    return lately, muscles, names
 
 
 @dataclass(frozen=True)
@@ -158,14 +168,16 @@ def _end(plans: list[Planned], today: date) -> date | None:
 
 
 def _row(
-    client: Client, today: date, flags: Sequence[engine.Flag], plans: list[Planned], logs: list[Log],
+    client: Client, today: date, open_flags: OpenFlags, plans: list[Planned], logs: list[Log],
     weeks: list[MuscleWeek], falling: tuple[str, ...],
 ) -> RosterRow:  # fmt: skip
     lately, ends_on = _fortnight(plans, logs, today), _end(plans, today)
     ends_in = (ends_on - today).days if ends_on else None
-    severities = Counter(flag.severity for flag in flags)
+    flags, coming = open_flags.now, open_flags.coming
+    severities = Counter(flag.severity for flag in (*flags, *coming))
     facts = Facts(
         stops=tuple(f.sentence for f in flags if f.severity == "stop"),
+        coming_stops=tuple(f.sentence for f in coming),
         checks=tuple(f.sentence for f in flags if f.severity == "check"),
         missed=lately.missed, planned=lately.planned, has_program=ends_on is not None, ends_in=ends_in,
         falling=falling, no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),

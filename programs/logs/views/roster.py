@@ -9,7 +9,6 @@ from django.views.decorators.http import require_GET
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of
 from coachdesk.practice.models import Membership
-from coachdesk.practice.selectors import coaches
 from programs.logs import selectors
 
 
@@ -21,8 +20,6 @@ def roster(request: HttpRequest) -> HttpResponse:
     is_owner = desk.role == Membership.Role.OWNER
     chosen = int(coach) if is_owner and coach.isascii() and coach.isdigit() and len(coach) < 18 else None
     today = timezone.localdate(timezone=ZoneInfo(desk.practice.time_zone))
-    context = {
-        "rows": selectors.roster(desk, today=today, query=query, coach=chosen), "query": query, "coach": chosen,
-        "today": today, "coaches": list(coaches(desk)) if is_owner else [],
-    }  # fmt: skip
+    found = selectors.roster(desk, today=today, query=query, coach=chosen)
+    context = {"rows": found.rows, "query": query, "coach": chosen, "today": today, "coaches": found.coaches}
     return render_page(request, "logs/roster.html", context, partial="roster")
