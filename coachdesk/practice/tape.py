@@ -208,10 +208,24 @@ class UndoConflict(Exception):
     """Something changed since; undoing would overwrite it. Says what, in words."""
 
 
+def undo_stack(practice: Practice, subject: str) -> models.QuerySet[Act]:
+    """The acts of this subject that are still in force, newest first: what undo takes back, one after the other."""
+    acts = Act.objects.filter(practice=practice, subject=subject, kind=Act.Kind.EDIT, is_undone=False)
+    return acts.select_related("actor__user").order_by("-id")
+
+
 def next_undo(practice: Practice, subject: str) -> Act | None:
     """The latest act of this subject that is still in force, or None."""
-    acts = Act.objects.filter(practice=practice, subject=subject, kind=Act.Kind.EDIT, is_undone=False)
-    return acts.order_by("-id").first()
+    return undo_stack(practice, subject).first()
+
+
+def undo_back_to(act: Act, *, by: Membership) -> list[Act]:
+    """Take back `act` and everything of its subject that was done after it, newest first; gives the undos.
+
+    Raises UndoConflict at the first that cannot be taken back; those before it stay undone.
+    """
+    later = undo_stack(act.practice, act.subject).filter(pk__gte=act.pk)
+    return [undo(one, by=by) for one in later]
 
 
 def next_redo(practice: Practice, subject: str) -> Act | None:

@@ -15,7 +15,7 @@ from clients.selectors import today_for, visible_clients
 from coachdesk import engine
 from coachdesk.practice.merge import Conflict
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.tape import next_redo, next_undo
+from coachdesk.practice.tape import next_redo, undo_stack
 from programs.figures.week_table import outside, sets_of
 from programs.models import Program
 from programs.selectors.effects import Fatigue, fatigue_picture, profiles, weeks_picture
@@ -25,6 +25,7 @@ from programs.words import flag_where
 
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SEVERITY_ORDER = {"stop": 0, "check": 1, "note": 2}
+LISTED_ACTS = 12
 LOAD_KINDS = (("effort", "reps and RIR"), ("percent", "% of 1RM"), ("rep_max", "RM"), ("fixed", "load"))
 
 
@@ -98,7 +99,7 @@ class Editor:
     muscles: list[MuscleRow]
     flags: list[ShownFlag]
     other_flags: int
-    undo: Act | None
+    done: list[Act]
     redo: Act | None
     clients: QuerySet[Client] | None
     exercises: list[tuple[int, str]]
@@ -107,6 +108,16 @@ class Editor:
     fatigue: Fatigue | None
     load_kinds: tuple[tuple[str, str], ...] = LOAD_KINDS
     groups: tuple[str, ...] = ("A", "B", "C", "D")
+
+    @property
+    def undo(self) -> Act | None:
+        """What the next undo takes back."""
+        return self.done[0] if self.done else None
+
+    @property
+    def earlier(self) -> list[Act]:
+        """What further undos would take back, newest first."""
+        return self.done[1:]
 
     @property
     def unit(self) -> str:
@@ -212,7 +223,7 @@ def editor(
         view=view, week=shown, session=opened, rows=_rows(opened, unit, typed, view.rules),
         muscles=_muscles(shown, view.traits if client else None, view.rules),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
-        undo=next_undo(program.practice, subject), redo=next_redo(program.practice, subject),
+        done=list(undo_stack(program.practice, subject)[:LISTED_ACTS]), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),
         exercises=exercise_choices(desk) if opened else [],
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],

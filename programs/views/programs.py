@@ -11,7 +11,7 @@ from clients.selectors import today_for, visible_clients
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
 from coachdesk.practice.merge import StaleEdit
-from coachdesk.practice.tape import UndoConflict, next_redo, next_undo, undo
+from coachdesk.practice.tape import UndoConflict, next_redo, next_undo, undo, undo_back_to, undo_stack
 from coachdesk.templatetags.desk import day
 from programs import selectors, services
 from programs.doors import get_program_or_404
@@ -139,8 +139,20 @@ def _turn(request: HttpRequest, pk: int, *, back: bool) -> HttpResponse:
 
 @require_POST
 def program_undo(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take back the latest act on this programme."""
-    return _turn(request, pk, back=True)
+    """Take back the latest act on this programme, or with `back_to` everything from that act on."""
+    if "back_to" not in request.POST:
+        return _turn(request, pk, back=True)
+    program = get_program_or_404(request, pk)
+    wanted = page_number(request, "back_to")
+    act = undo_stack(program.practice, services.subject_of(program)).filter(pk=wanted).first()
+    try:
+        if act is None:
+            raise UndoConflict("That change is not on this programme's list any more; nothing was taken back.")
+        done = undo_back_to(act, by=writer_of(request))
+        messages.success(request, f"{len(done)} changes are taken back. Redo brings them again, one by one.")
+    except UndoConflict as conflict:
+        messages.error(request, str(conflict))
+    return back_to(request, program)
 
 
 @require_POST
