@@ -1,5 +1,7 @@
 """Fixtures that every test may use: a small cast of people, and a browser signed in as each."""
 
+import os
+import shutil
 from datetime import UTC, datetime
 from typing import Any
 
@@ -18,6 +20,25 @@ from tests.factories.practice import MembershipFactory, PracticeFactory
 hypothesis.settings.register_profile("ci", derandomize=True, deadline=None)
 hypothesis.settings.register_profile("desk", deadline=None)
 hypothesis.settings.load_profile("ci" if settings.ENV.ci else "desk")
+
+
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser") or ""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Without Chromium browser tests are left out and the summary says so; in CI they fail instead."""
+    for item in items:
+        if "tests/browser" in str(item.path):
+            item.add_marker(pytest.mark.browser)
+        if item.get_closest_marker("browser") and not CHROMIUM and not settings.ENV.ci:
+            item.add_marker(pytest.mark.skip(reason="browser tests: no Chromium on this machine"))
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, Any]:
+    """Debian's Chromium, without its own look-ups on the network."""
+    args = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+    return {"executable_path": CHROMIUM or "chromium", "args": args}
 
 
 @pytest.fixture

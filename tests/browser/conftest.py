@@ -1,36 +1,23 @@
 """Driving Chromium against a running desk: fixtures that only browser tests use."""
 
 import os
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.test import Client as Http
 
 from coachdesk.practice.models import Membership
 
 # Playwright's sync API keeps an event loop running in this thread; the ORM is used between its calls, never inside.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser") or ""
 
 
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Without Chromium browser tests are left out and the summary says so; in CI they fail instead."""
-    here = [item for item in items if "tests/browser" in str(item.path)]
-    for item in here:
-        item.add_marker(pytest.mark.browser)
-        item.add_marker(pytest.mark.django_db(transaction=True))
-        if not CHROMIUM and not settings.ENV.ci:
-            item.add_marker(pytest.mark.skip(reason="browser tests: no Chromium on this machine"))
-
-
-@pytest.fixture(scope="session")
-def browser_type_launch_args() -> dict[str, Any]:
-    """Debian's Chromium, without its own look-ups on the network."""
-    args = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
-    return {"executable_path": CHROMIUM or "chromium", "args": args}
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The desk that a browser drives runs in a thread of its own, so rows must be committed."""
+    for item in items:
+        if "tests/browser" in str(item.path):
+            item.add_marker(pytest.mark.django_db(transaction=True))
 
 
 class Watched:

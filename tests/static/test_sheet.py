@@ -1,12 +1,11 @@
 """A session sheet fills exactly one side of A4 or Letter, up to the limits that sheet.css states."""
 
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 CSS = Path(__file__).parents[2] / "static" / "css"
 STYLES = "".join((CSS / f"{name}.css").read_text() for name in ("tokens", "base", "words", "sheet", "print"))
@@ -47,11 +46,10 @@ def sides(page: Page, html: str, paper: str) -> int:
 
 
 @pytest.fixture(scope="module")
-def paper_page() -> Iterator[Page]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        yield browser.new_page()
-        browser.close()
+def paper_page(browser: Browser) -> Iterator[Page]:
+    page = browser.new_page()
+    yield page
+    page.close()
 
 
 @pytest.mark.browser
