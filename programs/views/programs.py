@@ -143,7 +143,7 @@ def program_undo(request: HttpRequest, pk: int) -> HttpResponse:
     if "back_to" not in request.POST:
         return _turn(request, pk, back=True)
     program = get_program_or_404(request, pk)
-    wanted = page_number(request, "back_to")
+    wanted = page_number(request, "back_to") or 0
     act = undo_stack(program.practice, services.subject_of(program)).filter(pk=wanted).first()
     try:
         if act is None:
