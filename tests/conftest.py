@@ -22,6 +22,8 @@ hypothesis.settings.register_profile("desk", deadline=None)
 hypothesis.settings.load_profile("ci" if settings.ENV.ci else "desk")
 
 
+# Playwright's sync API keeps an event loop running in this thread; the ORM is used between its calls, never inside.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser") or ""
 
 

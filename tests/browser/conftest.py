@@ -1,6 +1,5 @@
 """Driving Chromium against a running desk: fixtures that only browser tests use."""
 
-import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -8,9 +7,6 @@ import pytest
 from django.test import Client as Http
 
 from coachdesk.practice.models import Membership
-
-# Playwright's sync API keeps an event loop running in this thread; the ORM is used between its calls, never inside.
-os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
