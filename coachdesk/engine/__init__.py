@@ -88,6 +88,7 @@ from .strength_left import Step, StepResult, predict_steps, session_seconds
 from .summary import MuscleSession, muscle_sessions
 from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
 from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
+from .written import Written, read_written
 
 __all__ = [
     "CONSTANTS",
@@ -147,6 +148,7 @@ __all__ = [
     "StrengthLog",
     "WeekTotals",
     "Where",
+    "Written",
     "after_missed_reserve",
     "apply_edits",
     "band_for",
@@ -202,6 +204,7 @@ __all__ = [
     "prescribing_kg",
     "read_reps",
     "read_rest",
+    "read_written",
     "rep_words",
     "reps_for_fraction",
     "rest_words",
