@@ -60,7 +60,8 @@ class Need:
 
     @property
     def words(self) -> str:
-        return "; ".join(self.reasons) if self.reasons else "Nothing open"
+        """One line: a reason may be a sentence of its own, so its full stop is left out."""
+        return "; ".join(reason.rstrip(".") for reason in self.reasons) if self.reasons else "Nothing open"
 
 
 def _count(number: int, one: str, many: str = "") -> str:

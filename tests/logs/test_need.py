@@ -21,6 +21,11 @@ ORDER = [
 ]
 
 
+def test_reasons_that_are_sentences_stand_on_one_line():
+    found = need_of(Facts(stops=("Chest: 25 sets; the band ends at 20.",), missed=1, planned=4))
+    assert found.words == "1 stop: Chest: 25 sets; the band ends at 20; Missed 1 of 4 sessions in 14 days"
+
+
 def test_the_order_of_single_reasons():
     scores = [need_of(facts).score for facts in ORDER]
     assert scores == sorted(scores, reverse=True)
