@@ -69,7 +69,9 @@ def weekly_sets_sentence(trend: MuscleTrend) -> str:
     low, high = trend.band
     above = sum(1 for p in weeks if p.low > high)
     below = sum(1 for p in weeks if p.high < low)
-    return f"{start}; the band is {low:g} to {high:g}, with {below} of them below it and {above} above it."
+    # A week is outside only when the count that speaks for it is outside too.
+    counted = f"{below} of them below it by the high count and {above} above it by the low count"
+    return f"{start}; the band is {low:g} to {high:g}, with {counted}."
 
 
 def strength_sentence(trend: StrengthTrend) -> str:
