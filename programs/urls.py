@@ -3,6 +3,7 @@
 from django.urls import path
 
 from programs import views
+from programs.calendar.urls import urlpatterns as calendar_urlpatterns
 from programs.evidence.urls import urlpatterns as evidence_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
 
@@ -44,6 +45,7 @@ urlpatterns = [
     path("clients/<int:pk>/pain/", views.client_pain, name="client_pain"),
     path("clients/<int:pk>/strength/", views.client_strength, name="client_strength"),
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
+    *calendar_urlpatterns,
     *intake_urlpatterns,
     *evidence_urlpatterns,
 ]

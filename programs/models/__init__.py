@@ -1,15 +1,17 @@
 """Exercises, strength, programmes and what was handed out, split by noun."""
 
+from programs.models.calendar import Absence, ClientDate
 from programs.models.evidence import EvidenceCard
 from programs.models.exercise import Exercise, ExerciseMuscle, Substitute
 from programs.models.facts import TrainingFacts
+from programs.models.group import GroupMember, TrainingGroup
 from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
 from programs.models.sheet import FlagDecision, IssuedSheet
 from programs.models.strength import StrengthEstimate, StrengthObservation
 
 __all__ = [
-    "Block", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "IssuedSheet", "PainReport",
-    "PlannedExercise", "PlannedSession", "Program", "Scheme", "StrengthEstimate", "StrengthObservation",
-    "Substitute", "TrainingFacts",
+    "Absence", "Block", "ClientDate", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "GroupMember",
+    "IssuedSheet", "PainReport", "PlannedExercise", "PlannedSession", "Program", "Scheme", "StrengthEstimate",
+    "StrengthObservation", "Substitute", "TrainingFacts", "TrainingGroup",
 ]  # fmt: skip

@@ -5,6 +5,7 @@ from typing import Any
 
 from coachdesk.practice.models import Act, Membership
 from programs.services import issue_sheet, record_test
+from tests.factories.calendar import AbsenceFactory, ClientDateFactory
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.logs import logged
 from tests.factories.programs import (
@@ -41,5 +42,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
+        "absence": [AbsenceFactory(client=someone).pk],
+        "client_date": [ClientDateFactory(client=someone, exercise=exercise).pk],
         "scheme": [SchemeFactory(practice=desk.practice, name="Ladder").pk],
     }  # fmt: skip
