@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ("clients", "0003_precaution_codes_and_spotters"),
         ("practice", "0001_initial"),
-        ("programs", "0005_supersets_by_letter"),
+        ("programs", "0006_learned_repetition_capacity"),
     ]
 
     operations = [
