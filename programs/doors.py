@@ -4,12 +4,17 @@ from django.http import HttpRequest
 
 from coachdesk.practice.doors import desk_of, get_or_404
 from programs import selectors
-from programs.models import Exercise, IssuedSheet, PlannedExercise, PlannedSession, Program, Scheme
+from programs.models import Block, Exercise, IssuedSheet, PlannedExercise, PlannedSession, Program, Scheme
 
 
 def get_program_or_404(request: HttpRequest, pk: int) -> Program:
     """A programme this person may see."""
     return get_or_404(selectors.visible_programs(desk_of(request)), request, pk)
+
+
+def get_block_or_404(request: HttpRequest, pk: int) -> Block:
+    """A block of a programme this person may see."""
+    return get_or_404(selectors.visible_blocks(desk_of(request)), request, pk)
 
 
 def get_session_or_404(request: HttpRequest, pk: int) -> PlannedSession:

@@ -85,26 +85,6 @@ class SessionEditForm(SessionForm):
         self.fields["place"].queryset = places  # type: ignore[attr-defined]
 
 
-class CopyWeekForm(forms.Form):
-    """Which weeks get a copy."""
-
-    week_no = forms.IntegerField(label="Copy week", min_value=1, max_value=MOST_WEEKS)
-    to_first = forms.IntegerField(label="to week", min_value=1, max_value=MOST_WEEKS)
-    to_last = forms.IntegerField(label="up to week", min_value=1, max_value=MOST_WEEKS, required=False)
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        first, last = data.get("to_first"), data.get("to_last")
-        if first and last and last < first:
-            self.add_error("to_last", f"Week {last} comes before week {first}.")
-        return data
-
-    @property
-    def to_weeks(self) -> range:
-        first = self.cleaned_data["to_first"]
-        return range(first, (self.cleaned_data["to_last"] or first) + 1)
-
-
 class ExerciseAddForm(forms.Form):
     """Which exercise to add to a session."""
 

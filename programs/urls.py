@@ -3,6 +3,7 @@
 from django.urls import path
 
 from programs import views
+from programs.arrange.urls import urlpatterns as arrange_urlpatterns
 from programs.calendar.urls import urlpatterns as calendar_urlpatterns
 from programs.evidence.urls import urlpatterns as evidence_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
@@ -18,7 +19,6 @@ urlpatterns = [
     path("programs/<int:pk>/template/", views.program_template, name="program_template"),
     path("programs/<int:pk>/undo/", views.program_undo, name="program_undo"),
     path("programs/<int:pk>/redo/", views.program_redo, name="program_redo"),
-    path("programs/<int:pk>/weeks/copy/", views.week_copy, name="week_copy"),
     path("programs/<int:pk>/flags/apply/", views.flag_apply, name="flag_apply"),
     path("programs/<int:pk>/flags/dismiss/", views.flag_dismiss, name="flag_dismiss"),
     path("programs/<int:pk>/sessions/new/", views.session_new, name="session_new"),
@@ -27,7 +27,6 @@ urlpatterns = [
     path("sessions/<int:pk>/exercises/new/", views.exercise_add, name="exercise_add"),
     path("sessions/<int:pk>/sheet/", views.sheet_issue, name="sheet_issue"),
     path("planned-exercises/<int:pk>/edit/", views.planned_exercise_edit, name="planned_exercise_edit"),
-    path("planned-exercises/<int:pk>/move/", views.planned_exercise_move, name="planned_exercise_move"),
     path("planned-exercises/<int:pk>/delete/", views.planned_exercise_delete, name="planned_exercise_delete"),
     path("planned-exercises/<int:pk>/scheme/", views.planned_exercise_scheme, name="planned_exercise_scheme"),
     path("sheets/<int:pk>/", views.sheet_detail, name="sheet_detail"),
@@ -45,6 +44,7 @@ urlpatterns = [
     path("clients/<int:pk>/pain/", views.client_pain, name="client_pain"),
     path("clients/<int:pk>/strength/", views.client_strength, name="client_strength"),
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
+    *arrange_urlpatterns,
     *calendar_urlpatterns,
     *intake_urlpatterns,
     *evidence_urlpatterns,

@@ -100,6 +100,15 @@ class World:
             ),
             "template": lambda: programs.save_as_template(**by, program=program, name="Kept"),
             "copy week": lambda: programs.copy_week(**by, program=program, week_no=1, to_weeks=[2, 3]),
+            "move week": lambda: programs.put_week(**by, program=program, week_no=1, to=2),
+            "insert week": lambda: programs.insert_copy(**by, program=program, week_no=1, to=1),
+            "reorder weeks": lambda: programs.insert_move(**by, program=program, week_no=1, to=3),
+            "delete week": lambda: programs.delete_week(**by, program=program, week_no=1),
+            "duplicate block": lambda: programs.duplicate_block(**by, block=session.block),
+            "split block": lambda: programs.split_block(**by, program=program, week_no=2, name="Second"),
+            "place session": lambda: programs.place_session(**by, session=session, week_no=2, day=5),
+            "place exercise": lambda: programs.place_exercise(**by, planned=planned, session=session, position=2),
+            "copy exercise": lambda: programs.place_exercise(**by, planned=planned, session=session, copy=True),
             "add session": lambda: programs.add_session(**by, program=program, week_no=2, day=3, name="B"),
             "edit session": lambda: programs.edit_session(**by, session=session, version=1, values={"day": 4}),
             "remove session": lambda: programs.remove_session(**by, session=session),
@@ -132,6 +141,8 @@ NAMES = (
     "archive program", "assign", "template", "copy week", "add session", "edit session", "remove session",
     "add exercise", "edit exercise", "move exercise", "remove exercise", "record test", "log session", "skip session",
     "edit log", "edit set", "remove set", "undo log", "undo an act",
+    "move week", "insert week", "reorder weeks", "delete week", "duplicate block", "split block", "place session",
+    "place exercise", "copy exercise",
 )  # fmt: skip
 
 

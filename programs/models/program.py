@@ -73,6 +73,11 @@ class Block(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def last_week(self) -> int:
+        """The number of its last week in the programme."""
+        return self.first_week + self.weeks - 1
+
 
 class PlannedSession(models.Model):
     """One planned visit: week of the programme (from 1), day (0 Monday to 6), order within the day."""

@@ -13,12 +13,15 @@ from programs.selectors.prescription import (
     session_view,
 )  # fmt: skip
 from programs.selectors.programs import (
+    block_rows,
     current_program,
     current_programs,
     planned_days,
     program_rows,
     programs_of,
     session_on,
+    sessions_in_order,
+    visible_blocks,
     visible_planned_exercises,
     visible_programs,
     visible_sessions,
@@ -30,10 +33,11 @@ from programs.selectors.schemes import kind_rows, own_rows, visible_schemes
 from programs.selectors.strength import Evidence, estimates_of, evidence_of, observations_of, tests_of
 
 __all__ = [
-    "Comparison", "Editor", "Evidence", "OpenFlags", "ProgramView", "RulePreview", "SessionView", "Typed", "WeekView",
-    "comparison", "current_program", "current_programs", "editor", "estimates_of", "evidence_of", "exercise_choices",
-    "exercise_rows", "exercises_by_name", "flag_of", "kind_rows", "observations_of", "open_flags_for", "own_rows",
-    "planned_days", "program_rows", "program_view", "programs_of", "rule_groups", "rule_preview", "session_on",
-    "session_view", "sheet_profiles", "tests_of", "unit_of", "visible_exercises", "visible_planned_exercises",
-    "visible_programs", "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
+    "Comparison", "Editor", "Evidence", "OpenFlags", "ProgramView", "RulePreview", "SessionView", "Typed",
+    "WeekView", "block_rows", "comparison", "current_program", "current_programs", "editor", "estimates_of",
+    "evidence_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "kind_rows",
+    "observations_of", "open_flags_for", "own_rows", "planned_days", "program_rows", "program_view", "programs_of",
+    "rule_groups", "rule_preview", "session_on", "session_view", "sessions_in_order", "sheet_profiles", "tests_of",
+    "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises", "visible_programs",
+    "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

@@ -31,6 +31,24 @@ def visible_planned_exercises(desk: Membership) -> QuerySet[PlannedExercise]:
     return rows.select_related("exercise", "session__block__program__client__place", "session__place")
 
 
+def visible_blocks(desk: Membership) -> QuerySet[Block]:
+    """Blocks of visible programmes."""
+    rows = Block.objects.filter(program__in=visible_programs(desk))
+    return rows.select_related("program__client__place", "program__practice")
+
+
+def sessions_in_order(program: Program) -> QuerySet[PlannedSession]:
+    """A programme's sessions by week, day and order within the day, each with the number of its exercises."""
+    rows = PlannedSession.objects.filter(block__program=program).annotate(exercise_count=Count("exercises"))
+    return rows.select_related("block").order_by("week_no", "day", "position", "id")
+
+
+def block_rows(program: Program) -> QuerySet[Block]:
+    """A programme's blocks in order, each with the number of its sessions."""
+    rows = program.blocks.annotate(session_count=Count("sessions"))
+    return rows.order_by("first_week", "id")
+
+
 def planned_session(planned: PlannedExercise) -> PlannedSession:
     """The session of a planned exercise with everything that prescribing it reads."""
     rows = PlannedSession.objects.filter(pk=planned.session_id).select_related("place")

@@ -1,4 +1,4 @@
-"""Changing what is planned: sessions, their exercises, whole weeks."""
+"""Changing what is planned: sessions and their exercises."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -12,7 +12,7 @@ from coachdesk.practice.doors import desk_of, writer_of
 from coachdesk.practice.merge import StaleEdit
 from programs import selectors, services
 from programs.doors import get_planned_exercise_or_404, get_program_or_404, get_session_or_404
-from programs.forms import CopyWeekForm, ExerciseAddForm, ExerciseRowForm, SessionEditForm, SessionForm
+from programs.forms import ExerciseAddForm, ExerciseRowForm, SessionEditForm, SessionForm
 from programs.selectors.editor import Typed
 from programs.views.editor_page import add_errors, back_to, editor_response, page_number, row_response
 
@@ -71,26 +71,6 @@ def session_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def week_copy(request: HttpRequest, pk: int) -> HttpResponse:
-    """Copy a week onto another week or a run of weeks."""
-    program = get_program_or_404(request, pk)
-    form = CopyWeekForm(request.POST)
-    if form.is_valid():
-        week_no = form.cleaned_data["week_no"]
-        try:
-            replaced = services.copy_week(
-                by=writer_of(request), program=program, week_no=week_no, to_weeks=form.to_weeks
-            )
-            took = f" It took the place of {replaced} sessions; undo brings them back." if replaced else ""
-            messages.success(request, f"Week {week_no} is copied.{took}")
-            return back_to(request, program, week=form.to_weeks[0])
-        except ValidationError as wrong:
-            add_errors(form, wrong)
-    week = page_number(request, "week_no")
-    return editor_response(request, program, status=422, week=week, forms={"week_copy": form})
-
-
-@require_POST
 def exercise_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Add an exercise to a session."""
     session = get_session_or_404(request, pk)
@@ -135,14 +115,6 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
         typed.errors = wrong.errors
         return row_response(request, session, planned.pk, status=422, typed=typed)
     return row_response(request, session, planned.pk)
-
-
-@require_POST
-def planned_exercise_move(request: HttpRequest, pk: int) -> HttpResponse:
-    """One place up or down."""
-    planned = get_planned_exercise_or_404(request, pk)
-    services.move_exercise(by=writer_of(request), planned=planned, up=request.POST.get("to") == "up")
-    return back_to(request, planned.session.block.program, session=planned.session_id, anchor=f"row-{pk}")
 
 
 @require_POST

@@ -39,6 +39,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
         "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
         "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
+        "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],

@@ -13,7 +13,7 @@ from clients.services.stale import StaleForm
 from coachdesk.engine import MUSCLES
 from coachdesk.practice.merge import StaleEdit, merge, values_at
 from coachdesk.practice.models import Act, Change, Membership
-from coachdesk.practice.tape import UndoConflict, fields_of, next_redo, next_undo, undo, write
+from coachdesk.practice.tape import Gone, UndoConflict, fields_of, next_redo, next_undo, undo, write
 from tests.factories.clients import (
     ALL_NO,
     KG_DUMBBELLS,
@@ -296,3 +296,33 @@ def test_merge_takes_each_field_from_whoever_changed_it(base: Any, theirs: Any, 
 def test_write_needs_a_practice() -> None:
     with pytest.raises(ValueError, match="practice"), write("Nobody did this"):
         pass
+
+
+def test_many_rows_saved_at_once_are_recorded_like_one_by_one(desk: Membership) -> None:
+    clients = [ClientFactory(coach=desk, name=f"Client {n}", folded=f"client {n}") for n in range(5)]
+    before = state(versions=False)
+    with write("Note on all", by=desk) as tape:
+        rows = tape.lock_all(clients[::-1])
+        assert [row.pk for row in rows] == [one.pk for one in clients[::-1]]
+        for row in rows[:3]:
+            row.notes = f"seen {row.pk}"
+        assert tape.save_all(rows) == 3
+    act = last_act()
+    assert act.changes.count() == 3
+    assert all(c.after["version"] == c.before["version"] + 1 for c in act.changes.all())
+    assert state(versions=False) != before
+    undo(act, by=desk)
+    assert state(versions=False) == before
+
+
+def test_rows_saved_at_once_are_checked_and_a_missing_one_stops_all(desk: Membership) -> None:
+    first, second = ClientFactory(coach=desk), ClientFactory(coach=desk)
+    before = state()
+    with write("Nobody", by=desk) as tape:
+        rows = tape.lock_all([first, second])
+        rows[0].notes, rows[1].name = "kept?", ""
+        with pytest.raises(ValidationError):
+            tape.save_all(rows)
+        with pytest.raises(Gone):
+            tape.lock_all([first, Client(pk=2**40)])
+    assert state() == before

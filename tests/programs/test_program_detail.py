@@ -178,8 +178,8 @@ def test_start_in_the_past_is_refused(as_coach, planned):
 def test_copy_week_replaces_and_undo_brings_back(as_coach, planned):
     program = planned.session.block.program
     other = PlannedSessionFactory(program=program, week_no=2, day=3, name="Old")
-    url = reverse("programs:week_copy", args=[program.pk])
-    as_coach.post(url, {"week_no": 1, "to_first": 2, "to_last": 4})
+    url = reverse("programs:week_place", args=[program.pk])
+    as_coach.post(url, {"week_no": 1, "to": 2, "to_last": 4, "copy": 1})
     names = PlannedSession.objects.filter(block__program=program, week_no__gte=2).values_list("week_no", "name")
     assert sorted(names) == [(n, planned.session.name) for n in (2, 3, 4)]
     assert PlannedExercise.objects.filter(session__week_no=3).count() == 1
@@ -188,14 +188,13 @@ def test_copy_week_replaces_and_undo_brings_back(as_coach, planned):
     assert list(left) == [(other.pk, "Old")]
 
 
-@pytest.mark.parametrize(
-    "typed", [{"to_first": "5"}, {"to_first": "3", "to_last": "2"}, {"to_first": "1"}, {"to_first": "x"}]
-)
+@pytest.mark.parametrize("typed", [{"to": "5"}, {"to": "3", "to_last": "2"}, {"to": "1"}, {"to": "x"}])
 def test_copy_week_to_nowhere_says_why(as_coach, planned, typed):
-    url = reverse("programs:week_copy", args=[planned.session.block.program_id])
-    answer = as_coach.post(url, {"week_no": 1, "to_last": "", **typed})
+    url = reverse("programs:week_place", args=[planned.session.block.program_id])
+    answer = as_coach.post(url, {"week_no": 1, "to_last": "", "copy": 1, **typed})
     assert answer.status_code == 422
-    assert 'class="error"' in answer.content.decode()
+    assert [m.level_tag for m in answer.context["messages"]] == ["error"]
+    assert f'name="to" inputmode="numeric" required value="{typed["to"]}"' in answer.content.decode()
 
 
 def test_drop_below_the_lightest_load_is_removed_and_that_is_said(as_coach, planned):
@@ -233,7 +232,9 @@ def test_number_of_queries_does_not_grow_with_weeks(as_coach, planned):
         with CaptureQueriesContext(connection) as seen:
             as_coach.get(url, {"session": planned.session_id})
         counts.append(len(seen))
-        as_coach.post(reverse("programs:week_copy", args=[program.pk]), {"week_no": 1, "to_first": 2, "to_last": 4})
+        as_coach.post(
+            reverse("programs:week_place", args=[program.pk]), {"week_no": 1, "to": 2, "to_last": 4, "copy": 1}
+        )
     assert counts[0] == counts[1]
 
 
