@@ -41,7 +41,8 @@ def _stack(value: Stack) -> str:
 
 def _body_weight(value: BodyWeight) -> str:
     added = [load for load in value.added if load]
-    return f"added {loads_text(added)}" if added else "nothing added"
+    words = f"added {loads_text(added)}" if added else "nothing added"
+    return f"{words}; assistance {loads_text(value.assistance)}" if value.assistance else words
 
 
 _WORDS: dict[type, Callable[[Any], str]] = {

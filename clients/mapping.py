@@ -65,6 +65,7 @@ def client_traits(client: Client, on: date) -> ClientTraits:
         screening=screening_state(client, on),
         marks=tuple(sorted((mark.muscle, mark.aim) for mark in client.marked_muscles.all())),
         weeks_trained=_weeks_trained(client, on),
+        body_kg=client.body_kg,
     )
 
 

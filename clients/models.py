@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from coachdesk.engine import MUSCLES, PRECAUTIONS
+from coachdesk.engine import MUSCLES, PRECAUTIONS, to_kg
 from coachdesk.practice.models import Membership, Practice
 from coachdesk.practice.text import CleanCharField, CleanTextField
 
@@ -86,6 +86,10 @@ class Client(models.Model):
     unit = models.CharField(max_length=2, choices=UNITS, default="kg")
     time_zone = models.CharField(max_length=64, default="UTC")
     place = models.ForeignKey(Place, models.SET_NULL, null=True, blank=True, related_name="clients")
+    # What body-weight work is counted with from now on; what was logged before keeps the mass of its day.
+    body_mass = models.PositiveIntegerField(null=True, blank=True, help_text="thousandths of its unit")
+    body_mass_unit = models.CharField(max_length=2, choices=UNITS, default="kg")
+    body_mass_on = models.DateField(null=True, blank=True)
     notes = CleanTextField(blank=True, default="")
     archived_on = models.DateField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -104,6 +108,11 @@ class Client(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def body_kg(self) -> float | None:
+        """Body mass in kg; None when it is not known."""
+        return None if self.body_mass is None else to_kg(self.body_mass, self.body_mass_unit)
 
 
 class Screening(models.Model):

@@ -3,12 +3,14 @@
 import re
 from collections.abc import Iterable
 
-from coachdesk.engine import EngineError, format_load, parse_load
+from coachdesk.engine import EngineError, format_load, from_kg, parse_load, to_kg
 
 MOST_LOADS = 300
 MOST_SIZES = 20
 MOST_OF_A_SIZE = 20
 MOST_BANDS = 20
+# Lighter or heavier is a slip of the pen (common practice, no source).
+BODY_KG = (20, 350)
 # A comma parts two loads only before a space: '2,5' is two and a half.
 _PARTS = re.compile(r"[;\n\r]+|,\s+|,$")
 _RUN = re.compile(
@@ -63,6 +65,22 @@ def _run(part: str, run: "re.Match[str]", unit: str) -> range:
     if (high - low) // step >= MOST_LOADS:
         raise NotationError(f"'{_short(part)}' makes more than {MOST_LOADS} loads; use a larger step.")
     return range(low, high + 1, step)
+
+
+def parse_body_mass(text: str, unit: str) -> tuple[int, str]:
+    """A body mass with its unit, in thousandths: '72,5' is in `unit`, '160 lb' in pounds; 20 to 350 kg."""
+    typed = text.strip()
+    stamped = typed[-2:].lower()
+    unit = stamped if stamped in ("kg", "lb") else unit
+    ends = tuple(format_load(round(from_kg(kg, unit) / 1000) * 1000) for kg in BODY_KG)
+    right = f"write it in {unit}, from {ends[0]} to {ends[1]}, such as '72.5 {unit}'"
+    try:
+        found = parse_load(typed, unit).thousandths
+    except EngineError:
+        raise NotationError(f"'{_short(typed)}' is no body mass; {right}.") from None
+    if not BODY_KG[0] <= to_kg(found, unit) <= BODY_KG[1]:
+        raise NotationError(f"{format_load(found)} {unit} cannot be a body mass here; {right}.")
+    return int(found), unit
 
 
 def parse_plates(text: str, unit: str) -> tuple[tuple[int, int], ...]:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from clients.models import UNITS, Client, Place
+from clients.models import UNITS, Client, Equipment, Place
 from coachdesk import engine
 from coachdesk.practice.text import CleanFormField
 from programs.models import Exercise
@@ -188,12 +188,24 @@ class AssignForm(forms.Form):
         self.fields["client"].queryset = clients  # type: ignore[attr-defined]
 
 
+def read_tested_load(text: str, unit: str, *, on_body: bool) -> int:
+    """A tested load in thousandths of `unit`; `on_body`: added to the body, 0 and assistance among it. EngineError."""
+    if on_body:
+        return engine.parse_added(text or "0", unit)
+    load = engine.parse_load(text, unit).thousandths
+    if not load:
+        raise engine.EngineError("tested load", text, "above 0: the load that was lifted")
+    return int(load)
+
+
 class StrengthTestForm(forms.Form):
     """A tested lift: the most that was lifted for so many reps."""
 
     exercise = forms.ModelChoiceField(Exercise.objects.none(), label="Exercise", empty_label="choose an exercise")
     side = forms.ChoiceField(label="Side", choices=[("b", "both"), ("l", "left"), ("r", "right")], required=False)
-    load = CleanFormField(label="Load", max_length=20)
+    load = CleanFormField(
+        label="Load", max_length=30, help_text="Added to the body: 10, 0 for none, or '20 assistance'."
+    )
     unit = forms.ChoiceField(label="Unit", choices=UNITS)
     reps = forms.IntegerField(label="Reps", min_value=1, max_value=30)
     on = DateField(label="Tested on")
@@ -214,11 +226,10 @@ class StrengthTestForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        if "load" in data and "unit" in data:
+        if {"load", "unit", "exercise"} <= set(data):
+            on_body = data["exercise"].equipment_kind == Equipment.Kind.BODYWEIGHT
             try:
-                data["load"] = engine.parse_load(data["load"], data["unit"]).thousandths
-                if not data["load"]:
-                    self.add_error("load", "A tested load of 0 says nothing; write the load that was lifted.")
+                data["load"] = read_tested_load(data["load"], data["unit"], on_body=on_body)
             except engine.EngineError as wrong:
                 self.add_error("load", str(wrong))
         return data

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from clients.mapping import place_equipment
-from clients.models import Place
+from clients.models import Equipment, Place
 from coachdesk import engine
 from programs.models import Exercise, PlannedExercise, PlannedSession, StrengthEstimate, StrengthObservation
 
@@ -22,6 +22,7 @@ def exercise_traits(row: Exercise) -> engine.ExerciseTraits:
     return engine.ExerciseTraits(
         key=row.pk, name=row.name, muscles=muscles, equipment_kind=row.equipment_kind, implements=row.implements,
         limbs=row.limbs, endurance=row.endurance, pattern=row.pattern, spotter=row.spotter,
+        body_share=row.body_share / 1000,
     )  # fmt: skip
 
 
@@ -65,12 +66,24 @@ def strength_from(values: Sequence[engine.Observation], endurance: float, as_of:
 
 
 def observation_of(row: StrengthObservation, *, may_raise: bool = True) -> engine.Observation:
-    """One piece of evidence as the engine's value."""
+    """One piece of evidence as the engine's value; its load is what was moved, the body's share included."""
     return engine.Observation(
-        on=row.on, load_kg=engine.to_kg(row.load, row.unit), reps=row.reps, rir=row.rir,
+        on=row.on, load_kg=engine.to_kg(row.moved or 0, row.unit), reps=row.reps, rir=row.rir,
         lower_bound=row.lower_bound, test=row.is_test, strength_before=row.strength_before,
         may_raise=may_raise, to_failure=row.to_failure,
     )  # fmt: skip
+
+
+def body_load(exercise: Exercise, body_kg: float | None, unit: str) -> int | None:
+    """What a body of this mass adds to every load of an exercise, in thousandths of `unit`; None when not known.
+
+    0 where no body mass is moved; body-weight work without a share of its own is not known either.
+    """
+    if not exercise.body_share:
+        return None if exercise.equipment_kind == Equipment.Kind.BODYWEIGHT else 0
+    if body_kg is None:
+        return None
+    return round(engine.from_kg(body_kg * exercise.body_share / 1000, unit))
 
 
 def strengths_by_exercise(rows: Iterable[StrengthEstimate]) -> dict[int, engine.Strength]:

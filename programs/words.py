@@ -12,14 +12,21 @@ def load_words(sets: Iterable[Steps]) -> str:
     parts, unit = [], ""
     for steps in sets:
         # Plain body weight is said by the set-up, not as a load of nothing.
-        loads = [engine.format_load(s.load) if s.load else "-" for s in steps]
+        loads = [_load(s) for s in steps]
         unit = next((s.unit for s in steps if s.load is not None), unit)
         parts.append("/".join(loads))
     if not parts or all(set(part) <= {"-", "/"} for part in parts):
         return ""
     if len(set(parts)) == 1:
         parts = parts[:1]
-    return f"{', '.join(parts)} {unit}".strip()
+    words = ", ".join(parts)
+    return words if words.endswith("assistance") else f"{words} {unit}".strip()
+
+
+def _load(step: engine.PrescribedStep) -> str:
+    if not step.load:
+        return "-"
+    return engine.load_in_words(step.load, step.unit) if step.load < 0 else engine.format_load(step.load)
 
 
 def effort_words(sets: Iterable[Steps]) -> str:

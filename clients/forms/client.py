@@ -1,14 +1,18 @@
 """The form of one client's profile."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 
 from clients.forms.fields import DayField, VersionField, WholeField
 from clients.models import Client
+from clients.notation import NotationError, parse_body_mass
 from clients.selectors import visible_places
+from coachdesk.engine import format_load
 from coachdesk.practice.models import Membership
 from coachdesk.practice.selectors import coaches
+from coachdesk.practice.text import CleanFormField
 
 
 class ClientForm(forms.ModelForm):
@@ -18,12 +22,17 @@ class ClientForm(forms.ModelForm):
     training_since_on = DayField(label="Has trained since", required=False, help_text="About is enough.")
     days_per_week = WholeField(label="Days a week", low=1, high=7, unit="days", initial=3)
     minutes_per_session = WholeField(label="Minutes a session", low=10, high=240, unit="minutes", initial=60)
+    body_mass = CleanFormField(
+        label="Body mass", required=False, max_length=20,
+        help_text="For pull-ups, dips and the like. In the unit of loads, or with its own: 160 lb.",
+    )  # fmt: skip
+    body_mass_on = DayField(label="Measured on", required=False, help_text="Blank: today.")
 
     class Meta:
         model = Client
         fields = (
             "name", "coach", "goal", "level", "training_since_on", "born_on", "days_per_week",
-            "minutes_per_session", "unit", "place", "time_zone", "notes",
+            "minutes_per_session", "unit", "place", "time_zone", "body_mass_on", "notes",
         )  # fmt: skip
         labels = {"unit": "Unit of loads", "place": "Usual place", "time_zone": "Time zone"}
         help_texts = {
@@ -41,9 +50,32 @@ class ClientForm(forms.ModelForm):
             self.fields["coach"].empty_label = None  # type: ignore[attr-defined]
         else:
             del self.fields["coach"]
+        self.fields["body_mass"].thousandths = True  # type: ignore[attr-defined]
+        self.initial.update(self.from_columns(vars(self.instance)))
         if self.instance.pk:
             self.fields["version"] = VersionField()
             self.initial["version"] = self.instance.version
+
+    def clean(self) -> dict[str, Any]:
+        """Reads the body mass in the unit typed beside it, else in the unit of loads chosen on the same form."""
+        data = super().clean() or self.cleaned_data
+        text = data.pop("body_mass", "").strip()
+        if "body_mass" not in self.data or "body_mass" in self.errors:
+            return data
+        data["body_mass"], unit = None, self.instance.body_mass_unit
+        if text:
+            try:
+                data["body_mass"], unit = parse_body_mass(text, data.get("unit", self.instance.unit))
+            except NotationError as problem:
+                self.add_error("body_mass", str(problem))
+        data["body_mass_unit"] = unit
+        return data
+
+    @staticmethod
+    def from_columns(values: Mapping[str, Any]) -> dict[str, str]:
+        """The body mass as it would be typed, from the row's columns."""
+        mass = values.get("body_mass")
+        return {"body_mass": "" if mass is None else f"{format_load(int(mass))} {values['body_mass_unit']}"}
 
     def fields_typed(self) -> dict[str, Any]:
         """The checked values without the version, as the services take them."""

@@ -175,23 +175,34 @@ class StackForm(EquipmentForm):
 
 
 class BodyWeightForm(EquipmentForm):
-    """Body weight, with what a belt or vest can add."""
+    """Body weight, with what a belt or vest can add and what bands or a machine can take off."""
 
     kind = "bodyweight"
     added = LineField(
         label="Belt or vest loads", required=False, help_text=f"Blank for body weight alone. {LOADS_HINT}"
     )
 
+    assistance = LineField(
+        label="Assistance",
+        required=False,
+        help_text=f"What a machine or a measured band takes off. Blank when there is none. {LOADS_HINT}",
+    )
+
     def parts(self, data: dict[str, Any], unit: str) -> dict[str, Any]:
-        return {"added": self.read("added", lambda text: parse_loads(text, unit) if text.strip() else ())}
+        def loads(text: str) -> tuple[int, ...]:
+            return parse_loads(text, unit) if text.strip() else ()
+
+        return {"added": self.read("added", loads), "assistance": self.read("assistance", loads)}
 
     def build(self, data: dict[str, Any], parts: dict[str, Any]) -> Any:
-        return BodyWeight(data["name"], data["unit"], (0, *parts["added"]))
+        return BodyWeight(data["name"], data["unit"], (0, *parts["added"]), parts["assistance"])
 
     @classmethod
     def typed(cls, value: BodyWeight) -> dict[str, Any]:
         added = loads_text(load for load in value.added if load)
-        return {"name": value.name, "unit": value.unit, "added": added}
+        return {
+            "name": value.name, "unit": value.unit, "added": added, "assistance": loads_text(value.assistance),
+        }  # fmt: skip
 
 
 class BandsForm(EquipmentForm):

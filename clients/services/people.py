@@ -67,7 +67,12 @@ def _check(row: Client, *, by: Membership, now: datetime) -> None:
         errors["place"] = "This place belongs to another practice; choose one of your own."
     errors.update(_zone_error(row.time_zone))
     if not errors:
-        errors.update(_date_errors(row, today_for(row, now)))
+        today = today_for(row, now)
+        if row.body_mass is None:
+            row.body_mass_on = None
+        else:
+            row.body_mass_on = row.body_mass_on or today
+        errors.update(_date_errors(row, today))
     if errors:
         raise ValidationError(errors)
     _check_coach(row, by=by)
@@ -98,6 +103,10 @@ def _date_errors(row: Client, today: date) -> dict[str, str]:
         errors["training_since_on"] = f"{since:%d %b %Y} is in the future; write the day training began, or nothing."
     if isinstance(since, date) and isinstance(born, date) and since < born:
         errors["training_since_on"] = f"{since:%d %b %Y} lies before the birth date; write a later day."
+    if isinstance(row.body_mass_on, date) and not OLDEST_BIRTH <= row.body_mass_on <= today:
+        errors["body_mass_on"] = (
+            f"{row.body_mass_on:%d %b %Y} is no day to have measured on; write today or an earlier one."
+        )
     return errors
 
 

@@ -8,6 +8,7 @@ from django import forms
 from django.db import models
 
 from clients.services.stale import StaleForm
+from coachdesk.engine import format_load
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,8 @@ def clashes(form: forms.BaseForm, stale: StaleForm) -> list[Clash]:
     found = []
     for conflict in stale.conflicts:
         name = form_name(form, conflict.field)
+        if name not in form.fields:  # a unit goes with its number
+            continue
         field = form.fields[name]
         found.append(Clash(name, str(field.label), _words(field, conflict.mine), _words(field, conflict.theirs)))
     return found
@@ -43,6 +46,8 @@ def _words(field: forms.Field, value: Any) -> str:
         return field.label_from_instance(row) if isinstance(row, models.Model) else "something no longer there"
     if isinstance(field, forms.ChoiceField):
         return str(dict(field.choices).get(value, value))  # type: ignore[arg-type]
+    if isinstance(value, int) and getattr(field, "thousandths", False):
+        return format_load(value)
     return str(value)
 
 
@@ -51,6 +56,8 @@ def merged_data(form: forms.BaseForm, posted: Mapping[str, Any], stale: StaleFor
     data: dict[str, Any] = {name: posted[name] for name in form.fields if name in posted}
     for column, value in stale.merged.items():
         data[form_name(form, column)] = "" if value is None else str(value)
+    if hasattr(form, "from_columns"):
+        data.update(form.from_columns(stale.merged))
     if "version" in form.fields:
         data["version"] = str(getattr(stale.row, "version", ""))
     return data
@@ -59,4 +66,5 @@ def merged_data(form: forms.BaseForm, posted: Mapping[str, Any], stale: StaleFor
 def taken(posted: Any, fields: Mapping[str, Any]) -> dict[str, Any]:
     """The typed fields without those where the other's value was chosen ('take' names them)."""
     theirs = set(posted.getlist("take"))
+    theirs |= {f"{name}_unit" for name in theirs}
     return {name: value for name, value in fields.items() if name not in theirs}

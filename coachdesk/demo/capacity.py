@@ -26,7 +26,7 @@ MAXIMUM: dict[str, float] = {
 REPS: dict[str, int] = {
     "box_squat": 45, "step_down": 22, "glute_bridge": 45, "single_leg_glute_bridge": 22,
     "nordic_lowering": 6, "single_leg_calf_raise": 22, "push_up": 26, "incline_push_up": 36, "dip": 12,
-    "pull_up": 11, "dead_bug": 26, "curl_up": 30, "back_extension": 24, "bird_dog": 22,
+    "pull_up": 11, "inverted_row": 16, "dead_bug": 26, "curl_up": 30, "back_extension": 24, "bird_dog": 22,
     "band_lateral_walk": 30, "band_knee_extension": 32, "band_pulldown": 24, "band_row": 28,
     "band_pull_apart": 28, "anti_rotation_press": 24, "band_good_morning": 28,
 }  # fmt: skip

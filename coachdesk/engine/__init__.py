@@ -39,7 +39,7 @@ from .habit import Habit, habit
 from .learn import Bout, ExerciseSeen, Honesty, Learned, honesty, learn_bias, learn_client
 from .lifts import lift_sets, strength_sets
 from .load_series import ewma, monotony, strain
-from .loads import UNITS, Load, convert, format_load, from_kg, parse_load, to_kg
+from .loads import UNITS, Load, convert, format_load, from_kg, load_in_words, parse_added, parse_load, to_kg
 from .muscles import MUSCLES, Muscle, muscle
 from .plans import BestTime, ClientTraits, ExercisePlan, ExerciseTraits, SessionPlan
 from .prescribe import prescribe_session
@@ -183,6 +183,7 @@ __all__ = [
     "learn_client",
     "lift_sets",
     "lighter_week",
+    "load_in_words",
     "load_step",
     "makeable",
     "minutes_ratio",
@@ -193,6 +194,7 @@ __all__ = [
     "next_hard_day",
     "next_load",
     "one_rep_max",
+    "parse_added",
     "parse_load",
     "places_down",
     "planned_seconds",

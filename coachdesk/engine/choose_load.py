@@ -80,7 +80,7 @@ def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
     if why.kind == "no_body_mass":
         why = reason("as_written")
         notes = (why,) if step.load.kind in ("percent", "rep_max") else ()
-    return replace(made, load=0, setup="body weight", place=0, because=(why,), notes=notes)
+    return replace(made, load=0, setup="body weight", place=0, because=(why,), notes=notes, system=scale.system(0))
 
 
 def _place(eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, position: int) -> Choice:

@@ -50,7 +50,8 @@ class Runner:
         if step.later.any():
             clock.rest(np.where(step.later & made, np.maximum(self.rest_s, step.change_s), 0.0))
         outcome = self._work(i, step, at, chosen, made)
-        self.tally.add(step, chosen, outcome, slot if isinstance(slot, int) else (slot, self.every))
+        where = slot if isinstance(slot, int) else (slot, self.every)
+        self.tally.add(step, chosen, outcome, where, row.offset)
         self.load, self.place = np.where(made, chosen.load, self.load), np.where(made, chosen.place, self.place)
         self.rest_s = np.where(made, step.rest_s, self.rest_s)
         clock.rest(step.after_s)

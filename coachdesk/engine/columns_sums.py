@@ -80,8 +80,8 @@ class Tally:
         self.further = np.zeros(sessions)
         self.hard = self.scored = np.zeros(sessions, bool)
 
-    def add(self, step: Steps, chosen: Chosen, out: Outcome, slot: Slot) -> None:
-        """Count one step of each session in; `slot` is where its planned exercise stands."""
+    def add(self, step: Steps, chosen: Chosen, out: Outcome, slot: Slot, body: Array) -> None:
+        """Count one step of each session in; `slot`: where its planned exercise stands, `body`: moved body mass."""
         sums = self.sums
         planned = ~np.isnan(chosen.rir)
         effort = np.where(planned, chosen.rir, out.expected)
@@ -90,7 +90,7 @@ class Tally:
         units = 0.5 / _COST_OF_10RM * np.minimum(out.cost, _CAP) + 0.5 * np.exp(nearness / -_RESERVE)
         sums.units[slot] += np.where(out.made, units * step.weight, 0.0)
         lifts = out.made & step.counted & ~np.isnan(chosen.load)
-        sums.kg[slot] += np.where(lifts, chosen.load * out.counted * step.lifted, 0.0)
+        sums.kg[slot] += np.where(lifts, np.maximum(0.0, chosen.load + body) * out.counted * step.lifted, 0.0)
         heavy = step.counted & (chosen.fraction >= self.rules.maximum_work)
         sums.misses[slot] |= chosen.misses & out.made
         sums.at_limit[slot] |= out.made & (step.failure | heavy | (chosen.rir <= _AT_LIMIT))

@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 
 from .errors import EngineError, instance, items, number, one_of, text, whole
 from .frozen import hash_once
-from .loads import UNITS, format_load
+from .loads import UNITS, format_load, load_in_words
 
 _MOST = 2_000_000
 _MOST_LOADS = 20_000
@@ -239,7 +239,7 @@ def plates_per_side(eq: Barbell, load: int) -> tuple[int, ...]:
 
 
 def setup_text(eq: Equipment, load: int) -> str:
-    """What to put on, in words: '20 + 10 + 2.5 a side', '24 each hand', 'pin 45', 'assistance 20'."""
+    """What to put on, in words: '20 + 10 + 2.5 a side', '24 each hand', 'pin 45', '20 kg assistance'."""
     checked_equipment(eq)
     whole("load", load, _LEAST, _GREATEST)
     return _setup_text(eq, load)
@@ -258,6 +258,6 @@ def _setup_text(eq: Any, load: int) -> str:
         return "pin " + " + ".join(format_load(w) for w in (pin, *used))
     if isinstance(eq, BodyWeight):
         if load < 0:
-            return f"assistance {format_load(-load)}"
+            return load_in_words(load, eq.unit)
         return f"body weight + {format_load(load)}" if load else "body weight"
     return f"{format_load(load)} each hand" if isinstance(eq, Dumbbells) else f"{format_load(load)} bar"

@@ -17,6 +17,9 @@ KG_PER_LB = Fraction(45359237, 100_000_000)
 MOST_KG = 2000
 MOST_THOUSANDTHS = 10_000_000
 _NUMBER = re.compile(r"\d{1,6}(?:[.,]\d{1,3})?")
+_ASSISTED = re.compile(
+    r"(?:[-\u2212]\s*(.+?)(?:\s+assist(?:ance|ed)?)?|assist(?:ance|ed)?\s+(.+)|(.+?)\s+assist(?:ance|ed)?)", re.I
+)
 
 
 @dataclass(frozen=True)
@@ -82,6 +85,30 @@ def format_load(thousandths: int) -> str:
     units, rest = divmod(abs(thousandths), 1000)
     sign = "-" if thousandths < 0 else ""
     return sign + (f"{units}.{rest:03d}".rstrip("0") if rest else str(units))
+
+
+def load_in_words(thousandths: int, unit: str) -> str:
+    """'42.5 kg', and '20 kg assistance' for -20000: never a bare minus, which reads like a drop."""
+    words = f"{format_load(abs(thousandths))} {one_of('unit', unit, UNITS)}"
+    return f"{words} assistance" if thousandths < 0 else words
+
+
+def parse_added(text: str, unit: str) -> int:
+    """What a person typed as thousandths added to the body: '10', or '20 assistance' and '-20' as -20000.
+
+    The unit may stand beside the number; another unit than `unit` is refused.
+    """
+    one_of("unit", unit, UNITS)
+    right = f"a load in {unit} such as 10, or '20 assistance', with at most three decimals and at most {MOST_KG} kg"
+    if not isinstance(text, str) or len(text) > 60:
+        raise EngineError("load", text, right)
+    found = _ASSISTED.fullmatch(unicodedata.normalize("NFKC", text).strip())
+    bare = next(part for part in found.groups() if part is not None) if found else text
+    try:
+        load = parse_load(bare, unit).thousandths
+    except EngineError:
+        raise EngineError("load", text, right) from None
+    return -load if found else load
 
 
 def convert(thousandths: int, from_unit: str, to_unit: str) -> Fraction:

@@ -83,7 +83,10 @@ def count_sets(sets: Sequence[Sequence[PrescribedStep]], rules: Rules = DEFAULT)
 
 
 def volume_load_kg(exercise: PrescribedExercise) -> float:
-    """Load x implements x reps in kg, summed over known loads; both sides of one-limb work counted."""
+    """Load x implements x reps in kg, summed over known loads; both sides of one-limb work counted.
+
+    Body-weight work counts by the load that is moved, as far as it is known.
+    """
     traits = instance("exercise", exercise, PrescribedExercise).exercise
     total = 0.0
     for steps in exercise.sets:
@@ -91,7 +94,8 @@ def volume_load_kg(exercise: PrescribedExercise) -> float:
             if step.load is None or step.rep_kind in ("seconds", "metres"):
                 continue
             both = 2 if traits.limbs == "one" and step.side == "b" else 1
-            total += step.load * _KG[step.unit] * traits.implements * step.counted_reps * both
+            moved = max(0, step.load) if step.system_load is None else step.system_load
+            total += moved * _KG[step.unit] * traits.implements * step.counted_reps * both
     return total
 
 

@@ -5,15 +5,23 @@ from typing import Any
 
 from django import template
 
-from coachdesk.engine import format_load, from_kg, muscle, sentence
+from coachdesk.engine import format_load, from_kg, load_in_words, muscle, sentence
 
 register = template.Library()
 
 
 @register.filter
 def load(thousandths: int | None) -> str:
-    """42500 -> '42.5'; None -> a centred dot."""
-    return "·" if thousandths is None else format_load(thousandths)
+    """42500 -> '42.5'; -14000 -> '14 assistance'; None -> a centred dot."""
+    if thousandths is None:
+        return "·"
+    return f"{format_load(-thousandths)} assistance" if thousandths < 0 else format_load(thousandths)
+
+
+@register.filter
+def in_words(thousandths: int | None, unit: str) -> str:
+    """42500 in kg -> '42.5 kg'; -14000 -> '14 kg assistance'; None -> a centred dot."""
+    return "·" if thousandths is None else load_in_words(thousandths, unit)
 
 
 @register.filter

@@ -7,11 +7,13 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Protocol
 
-from clients.models import Client, Place
-from coachdesk.engine import EngineError, parse_load
+from clients.models import Client, Equipment, Place
+from clients.notation import NotationError, parse_body_mass
+from coachdesk.engine import EngineError, format_load, parse_added, parse_load
 from coachdesk.practice.models import Membership
 from coachdesk.practice.text import fold
 from programs.intake.columns import MOST_REPS
+from programs.mapping import body_load
 from programs.models import Exercise
 
 EARLIEST_TEST = date(1990, 1, 1)
@@ -81,8 +83,21 @@ def choice(text: str, words: Mapping[str, str]) -> str:
     return words[folded]
 
 
-def load(text: str, unit: str) -> int:
-    """Thousandths of the unit, above 0."""
+def body_mass(text: str, unit: str) -> tuple[int, str]:
+    """(thousandths, unit) of a body mass; the unit typed beside it goes first."""
+    try:
+        return parse_body_mass(text, unit)
+    except NotationError as problem:
+        raise WrongCellError(f"cannot be kept: {problem}") from None
+
+
+def load(text: str, unit: str, *, on_body: bool = False) -> int:
+    """Thousandths of the unit, above 0; `on_body`: what was added, 0 for none and assistance below."""
+    if on_body:
+        try:
+            return parse_added(text, unit)
+        except EngineError as problem:
+            raise WrongCellError(f"is no load in {unit}; it should be {problem.right}") from None
     try:
         thousandths = parse_load(text, unit).thousandths
     except EngineError as problem:
@@ -147,9 +162,17 @@ def client_fields(typed: Mapping[str, str], known: KnownWords) -> tuple[dict[str
         "minutes_per_session": lambda text: whole(text, 10, 240),
         "unit": lambda text: choice(text, {"kg": "kg", "lb": "lb"}),
         "place": lambda text: place(text, known),
+        "body_mass_on": lambda text: day(text, EARLIEST_TEST, known.today),
         "notes": str,
     }
     fields, wrong = _read(typed, readers)
+    unit = fields.get("unit", known.by.practice.unit)
+    masses, wrong_mass = _read(typed, {"body_mass": lambda text: body_mass(text, unit)})
+    wrong += wrong_mass
+    if masses:
+        fields["body_mass"], fields["body_mass_unit"] = masses["body_mass"]
+    elif typed.get("body_mass_on") and not wrong_mass:
+        wrong.append(("body_mass_on", "says when, but body_mass is blank; give both or neither"))
     if fields.get("born_on") and fields.get("training_since_on", known.today) < fields["born_on"]:
         wrong.append(("training_since_on", "lies before the birth date"))
     return fields, wrong
@@ -161,20 +184,33 @@ def lift_fields(typed: Mapping[str, str], known: KnownWords, unit: str) -> tuple
                for column in ("exercise", "load", "reps") if not typed[column]]  # fmt: skip
     given, wrong_unit = _read(typed, {"load_unit": lambda text: choice(text, {"kg": "kg", "lb": "lb"})})
     unit = given.get("load_unit", unit)
+    named, wrong_name = _read(typed, {"exercise": lambda text: exercise(text, known)})
+    on_body = bool(named) and named["exercise"].equipment_kind == Equipment.Kind.BODYWEIGHT
     readers: dict[str, Callable[[str], Any]] = {
-        "exercise": lambda text: exercise(text, known),
-        "load": lambda text: load(text, unit),
+        "load": lambda text: load(text, unit, on_body=on_body),
         "reps": lambda text: whole(text, 1, MOST_REPS),
         "side": lambda text: choice(text, SIDES),
         "tested_on": lambda text: day(text, EARLIEST_TEST, known.today),
     }
     fields, wrong = _read(typed, readers)
     made = {
-        "exercise": fields.get("exercise"), "load": fields.get("load"), "unit": unit,
+        "exercise": named.get("exercise"), "load": fields.get("load"), "unit": unit,
         "reps": fields.get("reps"),
         "side": fields.get("side", "b"), "on": fields.get("tested_on", known.today),
     }  # fmt: skip
-    return made, missing + wrong_unit + wrong
+    return made, missing + wrong_unit + wrong_name + wrong
+
+
+def moves_something(exercise: Exercise, load: int, unit: str, body_kg: float | None) -> list[tuple[str, str]]:
+    """What stands against a lift: a body of unknown mass, nothing left to move. (column, reason), none when fine."""
+    body = body_load(exercise, body_kg, unit)
+    if body is None and not exercise.body_share:
+        return [("exercise", "is loaded by the body alone, so no maximum is worked out of it")]
+    if body is None:
+        return [("exercise", "moves the body, whose mass the desk does not know; give body_mass on the client's line")]
+    if load + body <= 0:
+        return [("load", f"leaves nothing to move of {format_load(body)} {unit} of the body")]
+    return []
 
 
 def _read(

@@ -8,6 +8,7 @@ from typing import Any
 
 from clients.models import Client, Place
 from clients.selectors import visible_clients, visible_places
+from coachdesk.engine import to_kg
 from coachdesk.practice.models import Membership
 from coachdesk.practice.selectors import coaches
 from coachdesk.practice.text import fold
@@ -50,6 +51,13 @@ class Person:
     existing: Client | None = None
     lifts: list[Lift] = field(default_factory=list)
     lines: dict[tuple[Any, ...], int] = field(default_factory=dict)
+
+    @property
+    def body_kg(self) -> float | None:
+        """Body mass that lifts on the body are counted with: the desk's, for new people the file's."""
+        if self.existing:
+            return self.existing.body_kg
+        return to_kg(self.fields["body_mass"], self.fields["body_mass_unit"]) if "body_mass" in self.fields else None
 
     @property
     def new_lifts(self) -> list[Lift]:
@@ -164,6 +172,9 @@ def _add_lift(row: Row, person: Person, known: Known) -> list[RowError]:
     if wrong:
         return [RowError(row.line, column, shown(typed[column]), reason) for column, reason in wrong]
     lift = Lift(row.line, **found)
+    refusal = cells.moves_something(lift.exercise, lift.load, lift.unit, person.body_kg)
+    if refusal:
+        return [RowError(row.line, column, shown(typed[column]), reason) for column, reason in refusal]
     first = person.lines.setdefault(_key(lift), lift.line)
     if first != lift.line:
         reason = f"repeats line {first} exactly; take one of the two out"

@@ -11,6 +11,7 @@ from coachdesk.practice.tape import write
 from programs.intake.plan import Lift, Person, Plan
 from programs.models import StrengthObservation
 from programs.services import record_test, refresh_estimates
+from programs.services.strength import tested_body_load
 
 
 def import_clients(*, by: Membership, plan: Plan, now: datetime, source: str = "a CSV file") -> list[Client]:
@@ -42,7 +43,8 @@ def _take_in(by: Membership, person: Person, now: datetime) -> Client:
 def _observation(client: Client, lift: Lift) -> StrengthObservation:
     row = StrengthObservation(
         client=client, exercise=lift.exercise, side=lift.side, on=lift.on, load=lift.load, unit=lift.unit,
-        reps=lift.reps, rir=0.0, is_test=True,
+        body_load=tested_body_load(lift.exercise, client, load=lift.load, unit=lift.unit), reps=lift.reps,
+        rir=0.0, is_test=True,
     )  # fmt: skip
     row.clean_fields()
     return row

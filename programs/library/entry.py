@@ -40,8 +40,9 @@ LEG_PRESS_ENDURANCE, MULTI_JOINT_LOWER_ENDURANCE = value("endurance_leg_press"),
 class LibraryExercise:
     """One movement as the trade knows it.
 
-    `implements` is how many loads of the written size are held (2 for a pair of dumbbells); `limbs` is 'two'
-    or 'one' (left and right separately); `endurance` is the repetition capacity to start from (1.0 = the
+    `body_share` is the part of the body mass that is moved (0: none, or nobody counts it), `body_basis` where that
+    comes from. `implements` is how many loads of the written size are held (2 for a pair of dumbbells); `limbs` is
+    'two' or 'one' (left and right separately); `endurance` is the repetition capacity to start from (1.0 = the
     chart); `spotter` says that failure needs a spotter or safeties; `substitutes` are codes, best first.
     """
 
@@ -58,6 +59,8 @@ class LibraryExercise:
     rep_kind: str = "reps"
     spotter: bool = False
     endurance: float = 1.0
+    body_share: float = 0.0
+    body_basis: str = ""
 
     @property
     def muscles(self) -> tuple[tuple[str, float], ...]:
@@ -81,6 +84,7 @@ def entry(
     rep_kind: str = "reps",
     spotter: bool = False,
     endurance: float | None = None,
+    body: tuple[float, str] = (0.0, ""),
 ) -> LibraryExercise:
     """A table row: lists are codes with spaces; endurance follows from the pattern unless given."""
     if endurance is None:
@@ -99,4 +103,6 @@ def entry(
         rep_kind=rep_kind,
         spotter=spotter,
         endurance=endurance,
+        body_share=body[0],
+        body_basis=body[1],
     )

@@ -2,6 +2,9 @@
 
 from programs.library.entry import entry
 
+PUSH_UP = "Ebben et al 2011 J Strength Cond Res 25:2891 (from memory)"
+WHOLE_BODY = "common practice, no source: the whole body counts"
+
 UPPER_BODY = (
     # horizontal press
     entry("bench_press", "Bench press", "horizontal_press", "barbell", "chest", "front_delts triceps",
@@ -36,11 +39,13 @@ UPPER_BODY = (
     entry("push_up", "Push-up", "horizontal_press", "bodyweight", "chest", "front_delts triceps abs",
           "incline_push_up dumbbell_bench_press machine_chest_press",
           "Hands a little wider than the shoulders, body in one line from head to heels. The set ends "
-          "when the hips sag."),
+          "when the hips sag.",
+          body=(0.64, PUSH_UP)),
     entry("incline_push_up", "Incline push-up", "horizontal_press", "bodyweight", "chest",
           "front_delts triceps", "push_up machine_chest_press dumbbell_bench_press",
           "Push-up with the hands on a bench, table or wall. Lower the support step by step as the reps "
-          "rise."),
+          "rise.",
+          body=(0.55, f"hands on a support of 30 cm; {PUSH_UP}")),
     # chest fly
     entry("cable_fly", "Cable fly", "chest_fly", "stack", "chest", "front_delts",
           "machine_chest_press dumbbell_fly dumbbell_bench_press",
@@ -69,11 +74,13 @@ UPPER_BODY = (
     entry("dip", "Dip", "vertical_press", "bodyweight", "triceps chest", "front_delts",
           "close_grip_bench_press triceps_pushdown push_up",
           "On parallel bars, lower until the upper arms are level, trunk a little forward. Added load "
-          "hangs from a belt."),
+          "hangs from a belt.",
+          body=(1.0, WHOLE_BODY)),
     # vertical pull
     entry("pull_up", "Pull-up", "vertical_pull", "bodyweight", "lats", "biceps upper_back forearms",
           "lat_pulldown band_pulldown one_arm_dumbbell_row",
-          "From a full hang, chin over the bar, no swing. Added load hangs from a belt."),
+          "From a full hang, chin over the bar, no swing. Added load hangs from a belt.",
+          body=(1.0, WHOLE_BODY)),
     entry("lat_pulldown", "Lat pulldown", "vertical_pull", "stack", "lats", "biceps upper_back rear_delts",
           "pull_up band_pulldown seated_cable_row",
           "Thighs fixed under the pad, bar to the upper chest, trunk still. Let the shoulder blades rise "
@@ -104,6 +111,11 @@ UPPER_BODY = (
           "seated_cable_row chest_supported_row one_arm_dumbbell_row",
           "Band round a post or the feet, elbows back, hold a second. Use the next band when the last rep"
           " is as clean as the first."),
+    entry("inverted_row", "Inverted row", "horizontal_pull", "bodyweight", "upper_back lats",
+          "rear_delts biceps", "seated_cable_row chest_supported_row band_row",
+          "Hanging under a bar at hip height, heels on the floor, chest to the bar, body in one line. A lower bar "
+          "is harder.",
+          body=(0.6, "common practice, no source; the lower the bar, the more")),
     # shoulder raise
     entry("lateral_raise", "Lateral raise", "shoulder_raise", "dumbbell", "side_delts", "traps",
           "cable_lateral_raise seated_lateral_raise",

@@ -11,7 +11,7 @@ from programs.models import StrengthObservation
 MOST_REPS = 15
 MOST_COUNTED = 60
 NEAR_FAILURE = 3.0
-# Without a load in kg or lb there is nothing to estimate from; body mass is not part of the load yet.
+# Without units there is nothing to estimate from, nor of body-weight work whose moved mass was not known that day.
 NOT_LOADED = ("bodyweight", "band")
 
 
@@ -50,7 +50,9 @@ def is_informative(row: SetLog) -> bool:
     most = MOST_COUNTED if effort is not None and effort <= NEAR_FAILURE else MOST_REPS
     if row.step_no != 1 or row.rep_kind != "reps" or not 1 <= row.reps <= most:
         return False
-    if not row.load or row.exercise.equipment_kind in NOT_LOADED:
+    if row.load is None or not row.moved:
+        return False
+    if row.body_load is None and (row.exercise.body_share or row.exercise.equipment_kind in NOT_LOADED):
         return False
     return not (row.as_written and row.rir is None and row.planned_rir == 0)
 
@@ -72,7 +74,8 @@ def _observation(
     return StrengthObservation(
         client_id=session_log.client_id, exercise_id=row.exercise_id, side=row.side,
         machine=planned[0].machine if planned else "", on=session_log.done_on, load=row.load or 0, unit=row.unit,
-        reps=row.reps, rir=rir, lower_bound=rir is None, to_failure=rir == 0 and row.planned_rir == 0,
+        body_load=row.body_load or 0, reps=row.reps, rir=rir, lower_bound=rir is None,
+        to_failure=rir == 0 and row.planned_rir == 0,
         strength_before=planned[1].strength_before if planned else 1.0, source_uid=session_log.key,
     )  # fmt: skip
 
@@ -80,7 +83,7 @@ def _observation(
 def _proves(found: StrengthObservation, row: SetLog) -> float:
     """The 1RM in kg that a lower bound proves."""
     fraction = engine.fraction_for_reps(found.reps, endurance=row.exercise.endurance) * found.strength_before
-    return engine.to_kg(found.load, found.unit) / fraction
+    return engine.to_kg(found.moved or 0, found.unit) / fraction
 
 
 def _in_order(found: StrengthObservation) -> tuple[int, str, bool, float, int, int]:

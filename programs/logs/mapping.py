@@ -13,7 +13,11 @@ LABELS = {"reps": "reps", "seconds": "s", "metres": "m"}
 
 @dataclass(frozen=True)
 class SheetStep:
-    """One prescribed step of a sheet; load in thousandths of `unit`, None where only a set-up is prescribed."""
+    """One prescribed step of a sheet; load in thousandths of `unit`, None where only a set-up is prescribed.
+
+    Loads below 0 are assistance, which only what is `on_body` may have. `body_load`: what the body adds, None when it
+    is no part of it or not known.
+    """
 
     exercise: int
     position: int
@@ -30,6 +34,8 @@ class SheetStep:
     expected_reps: float | None
     rir: float | None
     strength_before: float
+    body_load: int | None = None
+    on_body: bool = False
 
     @property
     def slot(self) -> str:
@@ -89,7 +95,8 @@ def _exercise(one: Mapping[str, Any]) -> SheetExercise:
             side=s.get("side", "b"), unit=s["unit"], load=s["load"], setup=s.get("setup", ""),
             reps_low=s["reps_low"], reps_high=s["reps_high"], to_failure=s["to_failure"],
             rep_kind=s.get("rep_kind", "reps"), expected_reps=s.get("expected_reps"), rir=s.get("rir"),
-            strength_before=s.get("strength_before", 1.0),
+            strength_before=s.get("strength_before", 1.0), body_load=one.get("body_load"),
+            on_body=one.get("on_body", False),
         )
         for s in one["steps"]
     )  # fmt: skip
@@ -123,6 +130,7 @@ class DoneStep:
     planned_rir: float | None = None
     as_written: bool = False
     failed: bool = False
+    body_load: int | None = None
 
     @property
     def slot(self) -> str:
@@ -163,6 +171,7 @@ def _done(step: SheetStep, *, load: int | None, reps: int, rir: float | None, as
     return DoneStep(
         exercise=step.exercise, position=step.position, set_no=step.set_no, step_no=step.step_no, side=step.side,
         rep_kind=step.rep_kind, unit=step.unit, load=load, reps=reps, rir=rir, as_written=as_written,
+        body_load=step.body_load,
         failed=failed and not (as_written and rir is None), **plan,  # type: ignore[arg-type]
     )  # fmt: skip
 

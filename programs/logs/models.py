@@ -4,7 +4,7 @@ import uuid
 
 from django.db import models
 
-from clients.models import MUSCLE_CHOICES, UNITS, Client
+from clients.models import MUSCLE_CHOICES, UNITS, Client, Equipment
 from coachdesk.practice.text import CleanCharField, CleanTextField
 from programs.models import Exercise, IssuedSheet, PlannedSession
 from programs.models.strength import SIDES
@@ -45,7 +45,10 @@ class SessionLog(models.Model):
 
 
 class SetLog(models.Model):
-    """One step that was done, narrow for ten million rows. `reps` holds reps, seconds or metres by `rep_kind`."""
+    """One step that was done, narrow for ten million rows. `reps` holds reps, seconds or metres by `rep_kind`.
+
+    Loads below 0 are assistance; `body_load` is what the body added that day (null: no body in it, or not known).
+    """
 
     session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="sets")
     client = models.ForeignKey(Client, models.CASCADE, related_name="+")
@@ -57,10 +60,11 @@ class SetLog(models.Model):
     step_no = models.PositiveSmallIntegerField(default=1)
     side = models.CharField(max_length=1, choices=SIDES, default="b")
     rep_kind = models.CharField(max_length=7, default="reps")
-    planned_load = models.PositiveIntegerField(null=True, blank=True)
+    planned_load = models.IntegerField(null=True, blank=True)
     planned_reps = models.PositiveSmallIntegerField(null=True, blank=True)
     planned_rir = models.FloatField(null=True, blank=True)
-    load = models.PositiveIntegerField(null=True, blank=True)
+    load = models.IntegerField(null=True, blank=True)
+    body_load = models.PositiveIntegerField(null=True, blank=True)
     unit = models.CharField(max_length=2, choices=UNITS, default="kg")
     reps = models.PositiveSmallIntegerField()
     rir = models.FloatField(null=True, blank=True)
@@ -83,6 +87,16 @@ class SetLog(models.Model):
 
     def __str__(self) -> str:
         return f"{self.exercise_id} set {self.set_no}.{self.step_no}"
+
+    @property
+    def on_body(self) -> bool:
+        """Whether its load may be assistance."""
+        return self.exercise.equipment_kind == Equipment.Kind.BODYWEIGHT
+
+    @property
+    def moved(self) -> int:
+        """What was moved, in thousandths of the unit, the body's part included as far as it is known; never below 0."""
+        return max(0, (self.load or 0) + (self.body_load or 0))
 
 
 class MuscleWeek(models.Model):

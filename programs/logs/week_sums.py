@@ -26,11 +26,14 @@ def exercise_counts(rows: Iterable[SetLog], rules: engine.Rules) -> dict[int, en
 
 
 def volume_load(row: SetLog) -> int:
-    """Load x implements x reps in thousandths of the row's unit; work by time or way, or without a load, is 0."""
-    if row.rep_kind != "reps" or not row.load:
+    """Load x implements x reps in thousandths of the row's unit; work by time or way, or without a load, is 0.
+
+    Body-weight work counts by what was moved, as far as the body mass of that day was known.
+    """
+    if row.rep_kind != "reps" or not row.moved:
         return 0
     both = 2 if row.exercise.limbs == Exercise.Limbs.ONE and row.side == "b" else 1
-    return row.load * row.exercise.implements * row.reps * both
+    return row.moved * row.exercise.implements * row.reps * both
 
 
 def exercise_weeks(

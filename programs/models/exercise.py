@@ -31,6 +31,8 @@ class Exercise(models.Model):
     limbs = models.CharField(max_length=3, choices=Limbs.choices, default=Limbs.TWO)
     rep_kind = models.CharField(max_length=7, choices=RepKind.choices, default=RepKind.REPS)
     endurance = models.FloatField(default=1.0)
+    body_share = models.PositiveSmallIntegerField(default=0, help_text="thousandths of the body mass that are moved")
+    body_basis = CleanCharField(max_length=120, blank=True, default="", help_text="where the share comes from")
     spotter = models.BooleanField(default=False)
     easier = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="harder")
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -42,10 +44,15 @@ class Exercise(models.Model):
                 fields=["code"], condition=models.Q(practice=None), name="exercise_code_once_in_library"
             ),
             models.CheckConstraint(condition=models.Q(implements__in=[1, 2]), name="exercise_implements_1_or_2"),
+            models.CheckConstraint(condition=models.Q(body_share__lte=1000), name="exercise_body_share_to_1"),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def body_percent(self) -> float:
+        return self.body_share / 10
 
     @property
     def pattern_words(self) -> str:

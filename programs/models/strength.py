@@ -3,6 +3,7 @@
 from django.db import models
 
 from clients.models import UNITS, Client
+from coachdesk.engine import load_in_words
 from programs.models.exercise import Exercise
 
 SIDES = [("b", "both"), ("l", "left"), ("r", "right")]
@@ -12,7 +13,9 @@ class StrengthObservation(models.Model):
     """One piece of evidence about a maximum: a test, or one set of a session's log.
 
     `source_uid` names the session log it came from (logs live above this app), null for a test. `to_failure`: the
-    set was planned to go on to failure.
+    set was planned to go on to failure. `load` is what was lifted, below 0 assistance; `body_load` the body's share of
+    that day, so that a new body mass changes nothing that was seen before (null: body-weight work of an unknown mass,
+    which says nothing of a maximum).
     """
 
     client = models.ForeignKey(Client, models.CASCADE, related_name="strength_observations")
@@ -20,7 +23,8 @@ class StrengthObservation(models.Model):
     side = models.CharField(max_length=1, choices=SIDES, default="b")
     machine = models.CharField(max_length=80, blank=True, default="")
     on = models.DateField()
-    load = models.PositiveIntegerField(help_text="thousandths of the unit")
+    load = models.IntegerField(help_text="thousandths of the unit")
+    body_load = models.PositiveIntegerField(null=True, blank=True, default=0, help_text="thousandths of the unit")
     unit = models.CharField(max_length=2, choices=UNITS)
     reps = models.PositiveSmallIntegerField()
     rir = models.FloatField(null=True, blank=True)
@@ -34,12 +38,20 @@ class StrengthObservation(models.Model):
     class Meta:
         indexes = [models.Index(fields=["client", "exercise", "side", "on", "id"], name="observation_in_order")]
         constraints = [
-            models.CheckConstraint(condition=models.Q(load__gt=0), name="observation_load_above_0"),
+            models.CheckConstraint(
+                condition=models.Q(body_load=None) | models.Q(load__gt=-models.F("body_load")),
+                name="observation_moves_something",
+            ),
             models.CheckConstraint(condition=models.Q(reps__gte=1), name="observation_reps_from_1"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.exercise} {self.load / 1000:g} {self.unit} x {self.reps}"
+        return f"{self.exercise} {load_in_words(self.load, self.unit)} x {self.reps}"
+
+    @property
+    def moved(self) -> int | None:
+        """What was moved, in thousandths of the unit, the body's share included; None when that is not known."""
+        return None if self.body_load is None else self.load + self.body_load
 
 
 class StrengthEstimate(models.Model):

@@ -26,16 +26,25 @@ def tests_of(client: Client) -> QuerySet[StrengthObservation]:
     return rows.order_by("-on", "-id")
 
 
+def seen_words(row: StrengthObservation) -> str:
+    """The load of one piece of evidence: '82.5 kg'; of body-weight work also what was moved in all that day."""
+    words = engine.load_in_words(row.load, row.unit)
+    if not row.body_load:
+        return words
+    said = "body weight" if not row.load else words if row.load < 0 else f"body weight + {words}"
+    return f"{said} ({engine.format_load(row.moved or 0)} {row.unit} moved)"
+
+
 def observations_of(client: Client, exercise_ids: Iterable[int] | None = None) -> QuerySet[StrengthObservation]:
     """All evidence about the client's maxima, oldest first within each exercise and side."""
-    rows = client.strength_observations.select_related("exercise")
+    rows = client.strength_observations.filter(body_load__isnull=False).select_related("exercise")
     if exercise_ids is not None:
         rows = rows.filter(exercise_id__in=list(exercise_ids))
     # Within a day by value, not by id: evidence of a log is rewritten, and the estimate must not depend on when.
     # Fresh sets come first, as they were done.
     return rows.order_by(
-        "exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "-strength_before", "load", "reps", "rir",
-        "id",
+        "exercise_id", "side", "machine", "on", "-is_test", "lower_bound", "-strength_before", "load",
+        "body_load", "reps", "rir", "id",
     )  # fmt: skip
 
 

@@ -23,6 +23,7 @@ def load_library() -> int:
             row.pattern, row.equipment_kind, row.rep_kind = one.pattern, one.equipment_kind, one.rep_kind
             row.implements, row.limbs = one.implements, one.limbs
             row.spotter, row.endurance = one.spotter, one.endurance
+            row.body_share, row.body_basis = round(one.body_share * 1000), one.body_basis
             row.full_clean()
             row.save()
         for code, easier in EASIER.items():

@@ -7,10 +7,12 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
+from clients.models import Equipment
 from clients.selectors import today_for
 from coachdesk import engine
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
+from programs.mapping import body_load
 from programs.models import IssuedSheet, PlannedSession
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, program_view
 from programs.selectors.programs import session_on
@@ -74,7 +76,7 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     """The sheet as plain JSON, version 1; logs and the printed page read nothing else."""
     client = view.client
     place = shown.row.place or (client.place if client else None)
-    exercises = [_exercise(n, e, view.rules) for n, e in enumerate(shown.exercises, start=1)]
+    exercises = [_exercise(n, e, view) for n, e in enumerate(shown.exercises, start=1)]
     spotted = [e["name"] for e in exercises if e["spotter"] and e["near_failure"]]
     cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + list(CAUTIONS)
     return {
@@ -86,9 +88,10 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     }  # fmt: skip
 
 
-def _exercise(position: int, view: ExerciseView, rules: engine.Rules) -> dict[str, Any]:
+def _exercise(position: int, view: ExerciseView, of: ProgramView) -> dict[str, Any]:
     exercise = view.row.exercise
-    steps = [_step(step, engine.step_seconds(step, view.prescribed.exercise, rules)) for step in view.steps]
+    steps = [_step(step, engine.step_seconds(step, view.prescribed.exercise, of.rules)) for step in view.steps]
+    unit = steps[0]["unit"] if steps else "kg"
     near = any(s["to_failure"] or (s["rir"] is not None and s["rir"] <= 1) for s in steps)
     return {
         "position": position, "planned_exercise": view.row.pk, "exercise": exercise.pk, "name": exercise.name,
@@ -96,6 +99,9 @@ def _exercise(position: int, view: ExerciseView, rules: engine.Rules) -> dict[st
         "implements": exercise.implements,
         "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
         "rest_words": _rest_words(steps), "machine": "",
+        # What the body adds to every load today: logs and estimates keep to it however it changes later.
+        "on_body": exercise.equipment_kind == Equipment.Kind.BODYWEIGHT,
+        "body_load": body_load(exercise, of.client.body_kg, unit) or None if of.client and unit else None,
         "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
         "notes": [engine.sentence(note) for note in view.prescribed.notes],
     }  # fmt: skip

@@ -4,10 +4,13 @@ from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
+from django.core.exceptions import ValidationError
+
 from clients.models import Client
 from coachdesk import engine
 from coachdesk.practice.models import Membership, Values
 from coachdesk.practice.tape import derived, write
+from programs.mapping import body_load
 from programs.models import Exercise, StrengthEstimate, StrengthObservation
 from programs.selectors.strength import Evidence, evidence_of
 
@@ -16,17 +19,36 @@ def record_test(
     *, by: Membership, client: Client, exercise: Exercise, load: int, unit: str, reps: int, on: date,
     side: str = "b", machine: str = "",
 ) -> StrengthObservation:  # fmt: skip
-    """A lift that was tested: load (thousandths of `unit`) for so many reps, none left in reserve."""
-    label = f"Record {exercise.name} {engine.format_load(load)} {unit} x {reps} for {client.name}"
+    """A lift that was tested: load (thousandths of `unit`, below 0 assistance) for so many reps, none left in reserve.
+
+    ValidationError when nothing would be moved, or the body that was moved has no known mass.
+    """
+    label = f"Record {exercise.name} {engine.load_in_words(load, unit)} x {reps} for {client.name}"
     with write(label, by=by, subject=f"client:{client.pk}") as tape:
         row = tape.create(
             StrengthObservation(
                 client=client, exercise=exercise, side=side, machine=machine, on=on, load=load, unit=unit,
-                reps=reps, rir=0.0, is_test=True,
+                body_load=tested_body_load(exercise, client, load=load, unit=unit), reps=reps, rir=0.0, is_test=True,
             )
         )  # fmt: skip
         refresh_estimates(client.pk, [exercise.pk])
     return row
+
+
+def tested_body_load(exercise: Exercise, client: Client, *, load: int, unit: str) -> int:
+    """What the body adds to a tested load; ValidationError where there is no maximum to speak of."""
+    body = body_load(exercise, client.body_kg, unit)
+    if body is None and not exercise.body_share:
+        raise ValidationError({"exercise": f"No maximum is worked out of {exercise.name}: its load is the body alone."})
+    if body is None:
+        raise ValidationError(
+            {"load": f"{exercise.name} moves the body: write {client.name}'s body mass on their profile first."}
+        )
+    if load + body <= 0:
+        words = f"{engine.load_in_words(load, unit)} leaves nothing to move"
+        right = "; write a load above 0" if not body else f" of {engine.format_load(body)} {unit} of the body"
+        raise ValidationError({"load": f"{words}{right}."})
+    return body
 
 
 def remove_test(*, by: Membership, observation: StrengthObservation) -> None:

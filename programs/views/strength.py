@@ -1,12 +1,14 @@
 """A client's maxima and programmes, as pages and as panels of the client's page."""
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from clients.doors import get_client_or_404
+from clients.forms.fields import put_errors
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
@@ -36,9 +38,13 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"unit": client.unit, "on": today, "side": "b"}
     form = StrengthTestForm(request.POST or None, exercises=exercises, today=today, initial=initial)
     if request.method == "POST" and form.is_valid():
-        row = services.record_test(by=writer_of(request), client=client, **form.cleaned_data)
-        messages.success(request, f"Recorded: {row}.")
-        return redirect("programs:client_strength", pk=pk)
+        try:
+            row = services.record_test(by=writer_of(request), client=client, **form.cleaned_data)
+        except ValidationError as problem:
+            put_errors(form, problem)
+        else:
+            messages.success(request, f"Recorded: {row}.")
+            return redirect("programs:client_strength", pk=pk)
     context = {
         "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
         "tests": selectors.tests_of(client)[:30], **symmetry_table(client),

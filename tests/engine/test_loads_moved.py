@@ -35,7 +35,7 @@ def first(made_plan, client=HEAVY):
 
 def test_assistance_is_a_negative_load():
     assert makeable(BELT) == (-30000, -20000, -10000, 0, 5000, 10000, 15000, 20000)
-    assert setup_text(BELT, -20000) == "assistance 20"
+    assert setup_text(BELT, -20000) == "20 kg assistance"
     assert round_load(BELT, -16000) == -20000
     assert round_load(BELT, -16000, "up") == -10000
     assert equipment_from_json(equipment_to_json(BELT)) == BELT
@@ -46,7 +46,7 @@ def test_equipment_without_assistance_is_stored_as_before():
 
 
 @pytest.mark.parametrize(
-    ("maximum", "load", "setup"), [(80, -20000, "assistance 20"), (120, 10000, "body weight + 10")]
+    ("maximum", "load", "setup"), [(80, -20000, "20 kg assistance"), (120, 10000, "body weight + 10")]
 )
 def test_percentages_act_on_the_body_and_what_is_added_or_taken_off(maximum, load, setup):
     # 75 % of 80 kg is 60 kg moved: 80 kg of body less 20; of 120 kg it is 90: 10 added
@@ -66,7 +66,7 @@ def test_drops_act_on_what_is_moved():
 def test_assistance_can_be_written_down():
     made = scheme(sets="2", load_kind="fixed", load_value="-20 kg", reps="8")
     step = first(plan(1, PULL_UP, made, None, BELT)).sets[0][0]
-    assert (step.load, step.setup) == (-20000, "assistance 20")
+    assert (step.load, step.setup) == (-20000, "20 kg assistance")
     assert scheme_words(made) == "2 x 8 @ -20 kg, rest 2 min"
 
 

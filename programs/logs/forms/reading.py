@@ -46,22 +46,36 @@ def read_rir(text: str) -> float:
     return rir
 
 
-def read_load(text: str, unit: str, planned: int | None) -> int:
-    """A load in thousandths of `unit`. Zero only where nothing or zero was planned: body weight."""
+def read_load(text: str, unit: str, planned: int | None, *, on_body: bool = False) -> int:
+    """A load in thousandths of `unit`. Zero only where nothing or zero was planned: body weight.
+
+    `on_body`: added to the body, so that 0 is plain body weight and '14 assistance' or '-14' is below 0.
+    """
+    right = "a number such as 42.5, with at most three decimals"
+    if on_body:
+        right = "10 for what was added, '14 assistance' for what was taken off, 0 for the body alone"
     try:
-        load = engine.parse_load(text.strip(), unit).thousandths
+        load = engine.parse_added(text.strip(), unit) if on_body else engine.parse_load(text.strip(), unit).thousandths
     except engine.EngineError:
-        raise ValidationError(
-            f"'{_shown(text)}' is not a load in {unit}; a number such as 42.5, with at most three decimals."
-        ) from None
-    if load == 0 and planned:
+        raise ValidationError(f"'{_shown(text)}' is not a load in {unit}; {right}.") from None
+    if load == 0 and planned and not on_body:
         raise ValidationError(f"A load of 0 {unit} cannot be kept; leave it blank for the planned load.")
     return load
 
 
-def doubt_about(load: int, planned: int | None, unit: str) -> str | None:
-    """Words that ask about a load far from the planned one, or None when it is near, or nothing was planned."""
-    if not load or not planned:
+def doubt_about(load: int, planned: int | None, unit: str, body: int | None = None) -> str | None:
+    """Words that ask about a load far from the planned one, or None when it is near, or nothing was planned.
+
+    `body`: what the body adds. Assistance planned and the same number typed without the word is asked about, too.
+    """
+    if planned and planned < 0 < load:
+        return (
+            f"{engine.format_load(load)} {unit} is added load, and {engine.load_in_words(planned, unit)} is planned; "
+            "write 'assistance' behind it, or tick that it is right."
+        )
+    if body:
+        return _doubt_on_body(load, planned, unit, body)
+    if not load or not planned or load < 0 or planned < 0:
         return None
     ratio = load / planned
     if FAR_BELOW < ratio < FAR_ABOVE:
@@ -72,6 +86,19 @@ def doubt_about(load: int, planned: int | None, unit: str) -> str | None:
     return (
         f"{engine.format_load(load)} {unit} is {times} the planned {engine.format_load(planned)} {unit}{guess}; "
         "correct it, or tick that it is right."
+    )
+
+
+def _doubt_on_body(load: int, planned: int | None, unit: str, body: int) -> str | None:
+    """Against the body a typed load matters less, so what is moved is compared."""
+    if planned is None:
+        return None
+    ratio = max(0, load + body) / max(1, planned + body)
+    if FAR_BELOW < ratio < FAR_ABOVE:
+        return None
+    return (
+        f"{engine.load_in_words(load, unit)} moves {engine.format_load(max(0, load + body))} {unit}, planned were "
+        f"{engine.format_load(planned + body)}; correct it, or tick that it is right."
     )
 
 

@@ -166,10 +166,10 @@ class SessionLogForm(SessionHeadForm):
         return step.written_reps
 
     def _load(self, step: SheetStep, text: str) -> int | None:
-        load = self._read("load", step, text, lambda: read_load(text, step.unit, step.load))
+        load = self._read("load", step, text, lambda: read_load(text, step.unit, step.load, on_body=step.on_body))
         if load is None:
             return step.load
-        doubt = doubt_about(load, step.load, step.unit)
+        doubt = doubt_about(load, step.load, step.unit, step.body_load)
         if doubt:
             self.asked.add(step.slot)
             if self.typed(f"sure-{step.slot}") != text:

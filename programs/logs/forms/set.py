@@ -12,7 +12,8 @@ from programs.logs.forms.reading import doubt_about, read_load, read_reps, read_
 class SetForm(forms.Form):
     """Cleans to `load` (thousandths or None), `reps`, `rir`, or to `blank` when nothing is typed.
 
-    `planned`: the planned load in thousandths, for the question about a load far from it.
+    `planned`: the planned load in thousandths, for the question about a load far from it. `body`: what the body
+    adds; `on_body`: whether a load may be assistance.
     """
 
     load = CleanFormField(label="Load", required=False, max_length=40)
@@ -27,10 +28,12 @@ class SetForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None, **kwargs: Any
-    ) -> None:
+        self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None,
+        body: int | None = None, on_body: bool = False, **kwargs: Any,
+    ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
         self.unit, self.rep_kind, self.planned, self.before = unit, rep_kind, planned, before
+        self.body, self.on_body = body, on_body
         self.asks = False
 
     @property
@@ -41,8 +44,8 @@ class SetForm(forms.Form):
         text = self.cleaned_data["load"].strip()
         if not text:
             return self.planned
-        load = read_load(text, self.unit, self.planned)
-        doubt = doubt_about(load, self.planned, self.unit)
+        load = read_load(text, self.unit, self.planned, on_body=self.on_body)
+        doubt = doubt_about(load, self.planned, self.unit, self.body)
         # what was saved before was confirmed before
         if doubt and load != self.before:
             self.asks = True

@@ -12,6 +12,7 @@ from programs.logs.mapping import LABELS, SheetStep, set_key, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
 from programs.models import StrengthObservation
 from programs.selectors import Evidence, evidence_of
+from programs.selectors.strength import seen_words
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,9 @@ def cell_texts(values: Mapping[str, Any]) -> dict[str, str]:
 def _cell_text(name: str, value: Any) -> str:
     if value is None:
         return ""
-    return engine.format_load(value) if name == "load" else f"{value:g}"
+    if name != "load":
+        return f"{value:g}"
+    return f"{engine.format_load(-value)} assistance" if value < 0 else engine.format_load(value)
 
 
 @dataclass(frozen=True)
@@ -183,8 +186,7 @@ def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
         return "unplanned"
     parts = []
     if log.load is not None and log.planned_load is not None and log.load != log.planned_load:
-        sign = "+" if log.load > log.planned_load else "-"
-        parts.append(f"{sign}{engine.format_load(abs(log.load - log.planned_load))} {log.unit}")
+        parts.append(_load_difference(log.load, log.planned_load, log.unit))
     if log.planned_reps is not None:
         top = max(log.planned_reps, step.reps_high or 0) if step and not step.to_failure else log.planned_reps
         off = min(0, log.reps - log.planned_reps) or max(0, log.reps - top)
@@ -193,6 +195,18 @@ def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
     if log.failed:
         parts.append("failure")
     return ", ".join(parts) or ("as written" if log.as_written else "as planned")
+
+
+def _load_difference(done: int, planned: int, unit: str) -> str:
+    """'+2.5 kg'; of assistance what became of it: '4 kg more assistance', 'no assistance, 5 kg added'."""
+    words = f"{engine.format_load(abs(done - planned))} {unit}"
+    if done < 0 and planned < 0:
+        return f"{words} {'more' if done < planned else 'less'} assistance"
+    if done < 0 <= planned:
+        return engine.load_in_words(done, unit)
+    if planned < 0 <= done:
+        return f"no assistance{', ' + engine.format_load(done) + ' ' + unit + ' added' if done else ''}"
+    return f"{'+' if done > planned else '-'}{words}"
 
 
 def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
@@ -217,7 +231,7 @@ def _change(session_log: SessionLog, evidence: Evidence, mine: list[StrengthObse
 
 def evidence_words(row: StrengthObservation) -> str:
     """The set an estimate learned from, and how much it can say."""
-    done = f"{engine.format_load(row.load)} {row.unit} x {row.reps}"
+    done = f"{seen_words(row)} x {row.reps}"
     if row.lower_bound:
         return f"{done}, RIR not typed: a lower bound only, it can raise the estimate but not lower it"
     if row.is_test:

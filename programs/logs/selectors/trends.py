@@ -13,6 +13,7 @@ from programs.logs.models import MuscleWeek
 from programs.logs.week_sums import monday_of
 from programs.models import StrengthObservation
 from programs.selectors import Evidence, current_program, evidence_of, program_view
+from programs.selectors.strength import seen_words
 
 WEEKS = 12
 PANEL_WEEKS = 4
@@ -170,4 +171,4 @@ def strength_trend(evidence: Evidence) -> StrengthTrend:
 def _evidence(row: StrengthObservation) -> str:
     kind = "test" if row.is_test else "at least" if row.lower_bound else "log"
     rir = f", RIR {row.rir:g}" if row.rir is not None and not row.is_test else ""
-    return f"{kind}: {engine.format_load(row.load)} {row.unit} x {row.reps}{rir}"
+    return f"{kind}: {seen_words(row)} x {row.reps}{rir}"

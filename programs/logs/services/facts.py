@@ -18,7 +18,7 @@ REPORTS, SESSIONS, TIMED = 20, 8, 20
 MOST_REPS = 15
 _COLUMNS = (
     "session_log_id", "done_on", "exercise_id", "exercise__endurance", "position", "set_no", "step_no", "rep_kind",
-    "load", "unit", "reps", "rir", "planned_rir", "failed",
+    "load", "body_load", "unit", "reps", "rir", "planned_rir", "failed",
 )  # fmt: skip
 
 
@@ -34,11 +34,17 @@ class _Row(NamedTuple):
     step_no: int
     rep_kind: str
     load: int | None
+    body_load: int | None
     unit: str
     reps: int
     rir: float | None
     planned_rir: float | None
     failed: bool
+
+    @property
+    def moved(self) -> int:
+        """Thousandths of the unit, the body's part included as far as it is known."""
+        return max(0, (self.load or 0) + (self.body_load or 0))
 
 
 def refresh_facts(client_id: int) -> None:
@@ -101,12 +107,12 @@ def _lifts(client_id: int, rows: list[_Row], last: date) -> dict[str, dict[str, 
     for row in rows:
         one = made.setdefault(str(row.exercise), {"weeks": 0, "places": []})
         place = places.get(row.session)
-        if row.load and place is not None and place not in one["places"]:
+        if row.moved and place is not None and place not in one["places"]:
             one["places"] = sorted([*one["places"], place])
         implied = _implied_kg(row, last)
         if implied is not None and implied > hardest.get(row.exercise, 0.0):
             hardest[row.exercise] = implied
-            one |= {"kg": round(engine.to_kg(row.load or 0, row.unit), 3), "reps": row.reps, "rir": _reserve(row)}
+            one |= {"kg": round(engine.to_kg(row.moved, row.unit), 3), "reps": row.reps, "rir": _reserve(row)}
     return made
 
 
@@ -118,12 +124,12 @@ def _reserve(row: _Row) -> float:
 
 
 def _implied_kg(row: _Row, last: date) -> float | None:
-    if row.step_no != 1 or row.rep_kind != "reps" or not row.load or not 1 <= row.reps <= MOST_REPS:
+    if row.step_no != 1 or row.rep_kind != "reps" or not row.moved or not 1 <= row.reps <= MOST_REPS:
         return None
     if row.on < last - timedelta(days=HARDEST_DAYS):
         return None
     fraction = engine.fraction_for_reps(row.reps + _reserve(row), endurance=row.endurance)
-    return engine.to_kg(row.load, row.unit) / fraction
+    return engine.to_kg(row.moved, row.unit) / fraction
 
 
 def _places(client_id: int, sessions: Iterable[int]) -> dict[int, int]:

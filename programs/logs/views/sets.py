@@ -51,7 +51,10 @@ def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     step = sheet_step(log.sheet.body, request.POST.get("slot", "")[:40]) if log.sheet else None
     if step is None:
         return redirect("logs:session_log_detail", pk=pk)
-    form = SetForm(request.POST, unit=step.unit, rep_kind=step.rep_kind, planned=step.load)
+    form = SetForm(
+        request.POST, unit=step.unit, rep_kind=step.rep_kind, planned=step.load, body=step.body_load,
+        on_body=step.on_body,
+    )  # fmt: skip
     if form.is_valid() and not form.blank:
         data = form.cleaned_data
         done = done_otherwise(step, load=data["load"], reps=data["reps"], rir=data["rir"])
@@ -78,7 +81,10 @@ def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_set_log_or_404(request, pk)
     if request.method == "GET":
         return _answer(request, row.session_log, _slot(row))
-    form = SetForm(request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load)
+    form = SetForm(
+        request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load,
+        body=row.body_load, on_body=row.on_body,
+    )  # fmt: skip
     try:
         if form.is_valid():
             _save(request, row, form)
