@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ("clients", "0004_body_mass"),
         ("practice", "0001_initial"),
-        ("programs", "0006_learned_repetition_capacity"),
+        ("programs", "0007_calendar_and_groups"),
     ]
 
     operations = [

@@ -11,7 +11,7 @@ def mark(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("programs", "0007_system_load"),
+        ("programs", "0008_system_load"),
     ]
 
     operations = [migrations.RunPython(mark, migrations.RunPython.noop)]
