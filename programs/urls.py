@@ -7,6 +7,7 @@ from programs.arrange.urls import urlpatterns as arrange_urlpatterns
 from programs.calendar.urls import urlpatterns as calendar_urlpatterns
 from programs.evidence.urls import urlpatterns as evidence_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
+from programs.versions.urls import urlpatterns as versions_urlpatterns
 
 app_name = "programs"
 urlpatterns = [
@@ -48,4 +49,5 @@ urlpatterns = [
     *calendar_urlpatterns,
     *intake_urlpatterns,
     *evidence_urlpatterns,
+    *versions_urlpatterns,
 ]

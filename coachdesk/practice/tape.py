@@ -190,8 +190,13 @@ def _doomed(row: models.Model) -> tuple[Collector, list[models.Model]]:
 
 def _parents_first(kinds: set[type[models.Model]]) -> list[type[models.Model]]:
     done: list[type[models.Model]] = []
+    begun: set[type[models.Model]] = set()
 
     def visit(kind: type[models.Model]) -> None:
+        # Two kinds may point at each other; references are checked at the end of the transaction only.
+        if kind in begun:
+            return
+        begun.add(kind)
         for field in kind._meta.concrete_fields:
             target = field.related_model
             if isinstance(target, type) and target in kinds and target is not kind and target not in done:

@@ -7,11 +7,13 @@ from programs.models.facts import TrainingFacts
 from programs.models.group import GroupMember, TrainingGroup
 from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
+from programs.models.rollout import Rollout
 from programs.models.sheet import FlagDecision, IssuedSheet
 from programs.models.strength import StrengthEstimate, StrengthObservation
+from programs.models.version import TemplateVersion
 
 __all__ = [
     "Absence", "Block", "ClientDate", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "GroupMember",
-    "IssuedSheet", "PainReport", "PlannedExercise", "PlannedSession", "Program", "Scheme", "StrengthEstimate",
-    "StrengthObservation", "Substitute", "TrainingFacts", "TrainingGroup",
+    "IssuedSheet", "PainReport", "PlannedExercise", "PlannedSession", "Program", "Rollout", "Scheme",
+    "StrengthEstimate", "StrengthObservation", "Substitute", "TemplateVersion", "TrainingFacts", "TrainingGroup",
 ]  # fmt: skip

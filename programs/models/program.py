@@ -33,7 +33,8 @@ class Program(models.Model):
     name = CleanCharField(max_length=120)
     start_on = models.DateField(null=True, blank=True)
     origin = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="copies")
-    origin_version = models.PositiveIntegerField(null=True, blank=True)
+    # What the copy was made of, and what its changes are held against; a version with copies cannot go.
+    origin_version = models.ForeignKey("TemplateVersion", models.RESTRICT, null=True, blank=True, related_name="copies")
     archived_on = models.DateField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 

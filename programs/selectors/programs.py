@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models import Count, F, Max, OuterRef, Q, QuerySet, Subquery
 
 from clients.models import Client
 from clients.selectors import visible_clients
 from coachdesk.practice.models import Membership
 from coachdesk.practice.text import fold
-from programs.models import Block, IssuedSheet, PlannedExercise, PlannedSession, Program
+from programs.models import Block, IssuedSheet, PlannedExercise, PlannedSession, Program, TemplateVersion
 
 
 def visible_programs(desk: Membership) -> QuerySet[Program]:
@@ -62,16 +62,18 @@ def visible_sheets(desk: Membership) -> QuerySet[IssuedSheet]:
 
 
 def program_rows(desk: Membership, *, query: str = "", templates: bool | None = None) -> QuerySet[Program]:
-    """Programmes with their number of weeks and sessions, templates first, then by client."""
+    """Programmes with weeks, sessions, newest version and what they were made of; templates first, then by client."""
     rows = visible_programs(desk).filter(archived_on=None)
     if templates is not None:
         rows = rows.filter(client__isnull=templates)
     for word in fold(query).split():
         rows = rows.filter(Q(name__icontains=word) | Q(client__folded__contains=word))
+    saved = TemplateVersion.objects.filter(program=OuterRef("pk")).order_by("-number")
     rows = rows.annotate(
         week_count=Max(F("blocks__first_week") + F("blocks__weeks") - 1),
         session_count=Count("blocks__sessions", distinct=True),
-    )
+        newest=Subquery(saved.values("number")[:1]), made_of=F("origin_version__number"), made_from=F("origin__name"),
+    )  # fmt: skip
     return rows.order_by(F("client__folded").asc(nulls_first=True), "name", "id")
 
 

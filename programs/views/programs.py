@@ -16,6 +16,7 @@ from coachdesk.templatetags.desk import day
 from programs import selectors, services
 from programs.doors import get_program_or_404
 from programs.forms import AssignForm, ProgramEditForm, ProgramForm, WhyForm
+from programs.selectors.versions import running_counts
 from programs.views.editor_page import add_errors, back_to, editor_response, page_number
 
 
@@ -23,8 +24,11 @@ from programs.views.editor_page import add_errors, back_to, editor_response, pag
 def program_list(request: HttpRequest) -> HttpResponse:
     """Templates and clients' programmes."""
     query = request.GET.get("q", "")[:100]
-    rows = selectors.program_rows(desk_of(request), query=query)
-    return render_page(request, "programs/program_list.html", {"programs": rows, "query": query})
+    desk = desk_of(request)
+    rows = list(selectors.program_rows(desk, query=query))
+    templates = [row for row in rows if row.is_template]
+    runs = running_counts(templates, desk, today_for(desk.practice, timezone.now()))
+    return render_page(request, "programs/program_list.html", {"programs": rows, "query": query, "runs": runs})
 
 
 @require_http_methods(["GET", "POST"])

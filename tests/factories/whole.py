@@ -3,8 +3,11 @@
 from datetime import datetime
 from typing import Any
 
+from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
-from programs.services import issue_sheet, record_test
+from programs.services import assign_program, issue_sheet, record_test
+from programs.services.exercises import set_scheme
+from programs.services.versions import save_version
 from tests.factories.calendar import AbsenceFactory, ClientDateFactory
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.logs import logged
@@ -34,6 +37,11 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
     test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
     sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
+    template = ProgramFactory(coach=desk, name="Base block")
+    monday = PlannedExerciseFactory(session=PlannedSessionFactory(program=template), exercise=exercise)
+    copy = assign_program(by=desk, program=template, client=someone, start_on=MONDAY, today=MONDAY, now=now)
+    set_scheme(by=desk, planned=monday, scheme=engine.scheme_from_json(scheme_json(sets="5")))
+    save_version(by=desk, program=template, note="More sets", now=now)
     log = logged(sheet, by=desk, pains={exercise.pk: 6})
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
@@ -42,6 +50,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
+        "template": [template.pk], "copy": [copy.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "absence": [AbsenceFactory(client=someone).pk],
         "client_date": [ClientDateFactory(client=someone, exercise=exercise).pk],
