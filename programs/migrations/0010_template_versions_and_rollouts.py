@@ -9,7 +9,7 @@ import coachdesk.practice.text
 class Migration(migrations.Migration):
     dependencies = [
         ("practice", "0001_initial"),
-        ("programs", "0007_calendar_and_groups"),
+        ("programs", "0009_body_weight_tests_say_nothing_yet"),
     ]
 
     operations = [
