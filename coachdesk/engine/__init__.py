@@ -2,9 +2,9 @@
 
 from .because import Because, sentence
 from .constants import CONSTANTS, Constant
-from .context import PRECAUTIONS, Context, LoadDone, precaution
+from .context import PRECAUTIONS, UNKNOWN, Context, LoadDone, TargetDay, precaution
 from .curves import fraction_for_reps, is_extension, one_rep_max, reps_for_fraction
-from .edits import apply_edits
+from .edits import apply_edits, without_dates
 from .effort import rir_for_rpe, rpe_for_rir
 from .equipment import (
     Barbell,
@@ -98,6 +98,7 @@ __all__ = [
     "PRECAUTIONS",
     "SCHEMES",
     "UNITS",
+    "UNKNOWN",
     "Barbell",
     "Because",
     "BestTime",
@@ -146,6 +147,7 @@ __all__ = [
     "StepRule",
     "Strength",
     "StrengthLog",
+    "TargetDay",
     "WeekTotals",
     "Where",
     "Written",
@@ -240,5 +242,6 @@ __all__ = [
     "with_loads_as_made",
     "with_rir",
     "with_sets",
+    "without_dates",
     "without_last_drop",
 ]

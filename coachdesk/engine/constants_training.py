@@ -50,6 +50,8 @@ TRAINING_ROWS: tuple[Row, ...] = (
     ("load_jump", 0.10, "of the load", f"2.5 to 10 % of the load at a time: {HANDBOOK}", "published"),
     ("layoff_days", 14, "days", f"{CSCCA}; days: {TRADE}", "trade"),
     ("layoff_long_days", 28, "days", f"{CSCCA}; days: {TRADE}", "trade"),
+    ("test_days", 1, "days", TRADE + ": no hard work of a tested muscle so near before a test", "trade"),
+    ("peak_days", 7, "days", TRADE + ": lighter days before a date to peak for", "trade"),
     ("lighter_week", 0.30, "of the sets", TRADE, "trade"),
     ("return_cut_1", 0.50, "of the sets", f"{CSCCA} (exact rule from memory)", "from memory"),
     ("return_cut_2", 0.30, "of the sets", f"{CSCCA} (exact rule from memory)", "from memory"),

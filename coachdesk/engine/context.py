@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime
 from typing import Any
 
-from .errors import MAX_LOAD, EngineError, instance, items, number, whole
+from .errors import MAX_LOAD, EngineError, instance, items, number, one_of, text, whole
 from .frozen import hash_once
 from .muscles import muscle
 from .plans import Key, _key
@@ -64,6 +64,26 @@ class LoadDone:
 
 @hash_once
 @dataclass(frozen=True)
+class TargetDay:
+    """A day to train towards: `kind` 'test' (of these muscles; none: of several lifts) or 'peak'; `name` in words."""
+
+    key: Key
+    day: int
+    kind: str
+    name: str
+    muscles: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        _key("key of the day", self.key)
+        whole("day", self.day, -MOST_DAYS_AWAY, MOST_DAYS_AWAY)
+        one_of("kind of day", self.kind, ("test", "peak"))
+        text("name of the day", self.name)
+        for code in items("muscles", self.muscles, most=60):
+            muscle(code)
+
+
+@hash_once
+@dataclass(frozen=True)
 class Context:
     """Facts a programme does not hold; the default of each means 'not known', and then nothing is flagged.
 
@@ -77,7 +97,8 @@ class Context:
     `precautions`: codes of PRECAUTIONS. `limited`: muscles under a precaution. `alone`: sessions without
     spotter or safeties. `minutes`: there for a session; `minutes_ratio`: minutes taken / planned, as learned.
     `calibrated`: exercises whose repetition capacity is learned. `foreign`: planned exercises whose maximum
-    comes from another place's machine. `exposures`: how often each exercise was done so far.
+    comes from another place's machine. `exposures`: how often each exercise was done so far. `away`: (first,
+    last) day of each holiday or illness; their weeks are no habit. `targets`: days to train towards.
     """
 
     today: int | None = None
@@ -98,6 +119,8 @@ class Context:
     calibrated: tuple[Key, ...] = ()
     foreign: tuple[Key, ...] = ()
     exposures: tuple[tuple[Key, int], ...] | None = None
+    away: tuple[tuple[int, int], ...] = ()
+    targets: tuple[TargetDay, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("today", "last_day"):
@@ -121,6 +144,11 @@ class Context:
     def week_no(self) -> int | None:
         """The programme's week that holds today, when today is known; 0 or less before it began."""
         return None if self.today is None else self.today // 7 + 1
+
+    @property
+    def away_weeks(self) -> frozenset[int]:
+        """The programme's weeks that hold a day of holiday or illness."""
+        return frozenset(week for first, last in self.away for week in range(first // 7 + 1, last // 7 + 2))
 
     def has(self, code: str) -> bool:
         """Whether the precaution of that code is in force."""
@@ -154,6 +182,13 @@ def _each(kind: Any) -> Any:
     return check
 
 
+def _away(name: str, given: Sequence[Any]) -> None:
+    for row in given:
+        first, last = items(name, row) if isinstance(row, (list, tuple)) and len(row) == 2 else (None, None)
+        whole("first day away", first, -MOST_DAYS_AWAY, MOST_DAYS_AWAY)
+        whole("last day away", last, first or 0, MOST_DAYS_AWAY)
+
+
 def _exposures(name: str, given: Sequence[Any]) -> None:
     for row in given:
         key, times = items(name, row) if isinstance(row, (list, tuple)) and len(row) == 2 else (None, None)
@@ -173,6 +208,8 @@ _CHECKS: dict[str, Any] = {
     "calibrated": _each(_key),
     "foreign": _each(_key),
     "exposures": _exposures,
+    "away": _away,
+    "targets": _each(lambda name, one: instance(name, one, TargetDay)),
 }
 
 UNKNOWN = Context()

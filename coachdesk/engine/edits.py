@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from .context import Context
 from .errors import EngineError, instance, items
 from .flags import Edit
 from .plans import ClientTraits, ExercisePlan, SessionPlan
@@ -20,6 +21,8 @@ def apply_edits(
     instance("client", client, ClientTraits)
     for edit in items("edits", edits):
         instance("edit", edit, Edit)
+        if (edit.target, edit.field) == ("date", "remove"):
+            continue  # a day of the context: `without_dates`
         if (edit.target, edit.field) == ("client", "mark"):
             client = replace(client, marks=tuple(mark for mark in client.marks if mark[0] != edit.key))
         elif (edit.target, edit.field) == ("session", "day"):
@@ -32,6 +35,12 @@ def apply_edits(
             right = "exercise scheme, last or remove, session day or remove, client mark"
             raise EngineError("edit", (edit.target, edit.field), right)
     return made, client
+
+
+def without_dates(context: Context, edits: Sequence[Edit]) -> Context:
+    """The context without the days to train towards that these edits take out."""
+    gone = {edit.key for edit in edits if (edit.target, edit.field) == ("date", "remove")}
+    return replace(context, targets=tuple(one for one in context.targets if one.key not in gone))
 
 
 def _moved(sessions: tuple[SessionPlan, ...], edit: Edit) -> tuple[SessionPlan, ...]:

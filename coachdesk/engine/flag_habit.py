@@ -44,13 +44,15 @@ class _Plan:
 
     done: dict[int, dict[str, float]]
     weeks: tuple[Week, ...]
+    away: frozenset[int] = frozenset()
 
     def habit(self, week_no: int, rules: Rules) -> Habit | None:
         known = {n: sets for n, sets in self.done.items() if n < week_no}
         for n, _, totals in self.weeks:
             if n < week_no:
                 known[n] = {code: one.fractional for code, one in totals if one.fractional > 0}
-        return habit_of(known, week_no, rules)
+        # a week with a holiday or an illness in it says nothing of what somebody is used to
+        return habit_of({n: sets for n, sets in known.items() if n not in self.away}, week_no, rules)
 
 
 def habit_flags(weeks: Sequence[Week], client: ClientTraits, rules: Rules, context: Context) -> list[Flag]:
@@ -59,7 +61,7 @@ def habit_flags(weeks: Sequence[Week], client: ClientTraits, rules: Rules, conte
         return []
     first = context.week_no if context.week_no is not None else min((week[0] for week in weeks), default=1)
     done = {n: dict(sets) for n, sets in context.weeks if n < first}
-    plan = _Plan(done, tuple(week for week in weeks if week[0] >= first and week[1]))
+    plan = _Plan(done, tuple(week for week in weeks if week[0] >= first and week[1]), context.away_weeks)
     made = []
     for find, flag in ((_jumps, _jump_flag), (_unaccustomed, _unaccustomed_flag)):
         found = find(plan, client, rules, context)
@@ -179,8 +181,8 @@ def _down(plan: _Plan, client: ClientTraits, rules: Rules, context: Context, fin
             break
         week_no = min(one.week_no for one in found)
         limits = tuple((one.code, one.most) for one in found if one.week_no == week_no)
-        now = _Plan(now.done, tuple(_cut(week, limits, client, rules) if week[0] == week_no else week
-                                    for week in now.weeks))  # fmt: skip
+        cut = tuple(_cut(week, limits, client, rules) if week[0] == week_no else week for week in now.weeks)
+        now = _Plan(now.done, cut, now.away)
     after = {one.plan.key: one.plan for _, sessions, _ in now.weeks for one in sessions}
     plans = [one.plan for _, sessions, _ in plan.weeks for one in sessions]
     edits = tuple(edit for before in plans for edit in difference(before, after[before.key]))

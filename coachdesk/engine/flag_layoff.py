@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from statistics import fmean
 
 from .because import Because
@@ -29,21 +30,42 @@ def return_cuts(days_away: float, rules: Rules) -> tuple[float, ...]:
 def layoff_flags(
     sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules, context: Context
 ) -> list[Flag]:
-    """One flag while the first weeks back hold more sets a session than the return allows."""
+    """One flag for each way back whose first weeks hold more sets a session than the return allows."""
     coming = ahead(sessions, context)
     if context.last_day is None or context.today is None or not context.session_sets or not coming:
         return []
-    first = coming[0].plan.day
-    days = first - context.last_day
+    found = []
+    for last, first in _gaps(coming, context.last_day, context):
+        over = _over(coming, first, first - last, context.session_sets, rules)
+        if over:
+            found.append(_flag(first - last, over, context.session_sets, rules))
+    return found
+
+
+def _gaps(coming: Sequence[SessionSummary], last_day: int, context: Context) -> list[tuple[int, int]]:
+    """(last day trained, first day back): before the first coming session, and over days away entered ahead.
+
+    Other gaps in a plan are how it is written; only days that somebody will be away are a layoff to come.
+    """
+    days = sorted({one.plan.day for one in coming})
+    gaps = [(last_day, days[0])]
+    for before, after in pairwise(days):
+        if any(before < last and first < after for first, last in context.away):
+            gaps.append((before, after))
+    return gaps
+
+
+def _over(
+    coming: Sequence[SessionSummary], first: int, days: int, usual: float, rules: Rules
+) -> list[tuple[int, float, list[SessionSummary]]]:
+    """(week back, most sets a session, sessions) of the weeks back that hold more than the return allows."""
     over = []
     for week, cut in enumerate(return_cuts(days, rules)):
         inside = [one for one in coming if first + _WEEK * week <= one.plan.day < first + _WEEK * (week + 1)]
-        most = (1 - cut) * context.session_sets + _ROUNDING
+        most = (1 - cut) * usual + _ROUNDING
         if inside and fmean(one.set_count for one in inside) > most + SLACK:
             over.append((week, most, inside))
-    if not over:
-        return []
-    return [_flag(days, over, context.session_sets, rules)]
+    return over
 
 
 def _flag(days: int, over: list[tuple[int, float, list[SessionSummary]]], usual: float, rules: Rules) -> Flag:
@@ -62,7 +84,7 @@ def _flag(days: int, over: list[tuple[int, float, list[SessionSummary]]], usual:
     edits: list[Edit] = []
     for _, most, sessions in over:
         for one in sessions:
-            edits += difference(one.plan, _down_to(one.plan, most))
+            edits += difference(one.plan, down_to(one.plan, most))
     back = [one.plan for _, _, sessions in over for one in sessions]
     sets = [str(int(most + SLACK)) for _, most, _ in over]
     label = f"Take sets off down to {', then '.join(sets)} a session{weeks_words(plan.week_no for plan in back)}"
@@ -73,7 +95,9 @@ def _flag(days: int, over: list[tuple[int, float, list[SessionSummary]]], usual:
     return Flag("layoff", "check", where, numbers, because, basis, (Remedy(label, tuple(edits)),), weeks)
 
 
-def _down_to(plan: SessionPlan, most: float) -> SessionPlan:
+def down_to(plan: SessionPlan, most: float) -> SessionPlan:
+    """The session with sets off until it holds at most so many."""
+
     def too_many(tried: SessionPlan) -> bool:
         return sum(set_count(one.scheme) for one in tried.exercises) > most + SLACK
 

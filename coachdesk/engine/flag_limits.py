@@ -18,7 +18,7 @@ from .summary import SessionSummary, summary
 
 _AT_LIMIT = 0.5 + 1e-6  # a single at 97.5 % of 1RM has half a rep left by the chart
 _NEAR_FAILURE = 1.0
-_SCREENING = "Riebe D et al 2015 MSSE 47:2473-2479 (screening by activity, signs, known disease and desired intensity)"
+SCREENING = "Riebe D et al 2015 MSSE 47:2473-2479 (screening by activity, signs, known disease and desired intensity)"
 Found = tuple[SessionSummary, ExercisePlan, float]
 
 
@@ -90,7 +90,7 @@ def _screening_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) 
         f"Stop {every} {rules.untrained_rir:g} reps short of failure{_tail(found)}", _edits(found, client, rules)
     )
     where = Where(one.plan.week_no, one.plan.key, plan.key, None)
-    return Flag(code, "stop", where, numbers, Because(code, numbers), _SCREENING, (remedy,), _weeks(found))
+    return Flag(code, "stop", where, numbers, Because(code, numbers), SCREENING, (remedy,), _weeks(found))
 
 
 def _untrained_flag(found: Sequence[Found], client: ClientTraits, rules: Rules) -> Flag:

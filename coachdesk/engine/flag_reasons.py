@@ -61,6 +61,12 @@ FLAG_TEMPLATES: dict[str, str] = {
     "minutes), and the next 7 are planned alike, {planned}; the house rule is below {most}.",
     "layoff": "{days:day} without a session before {session}: {words}. Planned {sets:set} a session in "
     "{which}, usual {usual}.",
+    "test_unscreened": "{test} is a maximum, and no screening is on file.",
+    "test_expired": "{test} is a maximum, and the clearance has expired.",
+    "test_after_hard": "{test} comes {days:day} after {session}, which is hard for {muscle} ({units:unit} of fatigue); "
+    "the house rule asks for more than {most:day} between.",
+    "peak_not_lighter": "{peak} has no lighter days before it: {sets:set} in the last {days:day}, where {usual} are "
+    "usual; the house rule is {percent} % fewer.",
     "pain_go_on": "{exercise}: pain {pain} of 10{morning}; up to {limit} goes on as planned.",
     "pain_hold": "{exercise}: pain {pain} of 10{morning}; from more than {low} up to {high} load and sets stay as "
     "they are.",

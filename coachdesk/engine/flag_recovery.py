@@ -146,10 +146,10 @@ def _moves(
     pairs: list[_Pair], sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules
 ) -> tuple[Edit, ...]:
     keys = list(dict.fromkeys(pair.second.session.plan.key for pair in pairs))
-    return _moves_of(keys, sessions, client, rules)
+    return moves_of(keys, sessions, client, rules)
 
 
-def _moves_of(
+def moves_of(
     keys: Sequence[Key], sessions: Sequence[SessionSummary], client: ClientTraits, rules: Rules
 ) -> tuple[Edit, ...]:
     """New days for these sessions, each in its own week on a free day; empty when one has no place."""
@@ -192,7 +192,7 @@ def _lighter(pairs: list[_Pair], client: ClientTraits, rules: Rules) -> tuple[Ed
         codes.setdefault(pair.second.session.plan, []).append(pair.second.code)
     limits = {pair.second.session.plan: _limit(pair.second.session, client, rules) for pair in pairs}
     return tuple(
-        edit for plan, named in codes.items() for edit in _lighten(plan, tuple(named), limits[plan], client, rules)
+        edit for plan, named in codes.items() for edit in lighten(plan, tuple(named), limits[plan], client, rules)
     )
 
 
@@ -204,7 +204,7 @@ def _limit(one: SessionSummary, client: ClientTraits, rules: Rules) -> float:
 
 
 @lru_cache(maxsize=2048)
-def _lighten(
+def lighten(
     plan: SessionPlan, codes: tuple[str, ...], limit: float, client: ClientTraits, rules: Rules
 ) -> tuple[Edit, ...]:
     """Edits that bring a session under `limit` units for the muscles: RIR 3 first, then fewer sets."""
@@ -293,7 +293,7 @@ def _unrecovered_flag(
     weeks = tuple(sorted({start.session.plan.week_no for start in found}))
     tail = weeks_words(weeks) if len(weeks) > 1 else ""
     remedies = [Remedy(f"Take out {name_of(plan)}, {weekday(plan.day)}{tail}", out)]
-    moves = _moves_of(keys, sessions, client, rules)
+    moves = moves_of(keys, sessions, client, rules)
     if moves:
         remedies.insert(0, Remedy(move_label(name_of(plan), moves), moves))
     where = Where(found[0].session.plan.week_no, found[0].session.plan.key, None, worst.code)

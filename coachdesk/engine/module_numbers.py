@@ -20,6 +20,8 @@ _ROWS: tuple[_ROW, ...] = (
     ("flag_care", "_LIGHT_REPS", "care", "Easier to breathe: lighter sets of", "reps", TRADE, "trade"),
     ("flag_limits", "_AT_LIMIT", "care", "At the limit: fewer reps left than", "reps",
      f"a single at 97.5 % of 1RM by the chart; {HANDBOOK}", "computed"),
+    ("flag_dates", "_REFERENCE", "recovery", "The days before a peak are measured against so many times as many days "
+     "before them", "x", TRADE, "trade"),
     ("flag_session", "_SHORTEST_REST", "time", "Shortening a session takes rests down to", "s", TRADE, "trade"),
     ("flag_targets", "_WINDOW", "loads", "A jump in load is measured against the last", "days", TRADE, "trade"),
     ("flag_targets", "_EASY_RIR", "loads", "A jump that leaves this much in reserve is not flagged", "RIR", TRADE,

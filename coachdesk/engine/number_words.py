@@ -44,6 +44,8 @@ WORDS: dict[str, tuple[str, str]] = {
     "unrecovered": ("recovery", "Starts unrecovered above this fatigue left, of the muscle's usual session"),
     "exposure_extra": ("recovery", "What the first session of an exercise costs more"),
     "exposure_sessions": ("recovery", "Sessions until an exercise costs the usual"),
+    "test_days": ("recovery", "Hard work of a tested muscle is flagged before a test within"),
+    "peak_days": ("recovery", "A date to peak for asks for lighter days before it, for"),
     "same_reports": ("care", "RIR reports are asked about after this many alike"),
     "unaccustomed_times": ("care", "Unaccustomed volume: this many times the habit"),
     "unaccustomed_sets": ("care", "and at least this many sets a week"),

@@ -9,6 +9,7 @@ from functools import lru_cache
 from .context import UNKNOWN, Context
 from .errors import EngineError, instance, items
 from .flag_care import care_flags
+from .flag_dates import date_flags
 from .flag_habit import habit_flags
 from .flag_layoff import layoff_flags
 from .flag_limits import limit_flags
@@ -146,7 +147,7 @@ def _flags(
     found += session_flags(now, client, rules, context) + maximum_flags(now, client, rules, context)
     found += care_flags(now, client, rules, context) + layoff_flags(now, client, rules, context)
     found += target_flags(made, client, rules, context) + report_flags(made, client, rules, context)
-    found += lift_flags(weeks, client, rules)
+    found += lift_flags(weeks, client, rules) + date_flags(made, client, rules, context)
     found += technique_flags(weeks, client, rules, context) + habit_flags(weeks, client, rules, context)
     return tuple(sorted(found, key=_gravity))
 

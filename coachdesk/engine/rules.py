@@ -83,6 +83,8 @@ class Rules:
     load_jump: float = value("load_jump")
     layoff_days: float = value("layoff_days")
     layoff_long_days: float = value("layoff_long_days")
+    test_days: float = value("test_days")
+    peak_days: float = value("peak_days")
     lighter_week: float = value("lighter_week")
     return_cut_1: float = value("return_cut_1")
     return_cut_2: float = value("return_cut_2")

@@ -15,7 +15,9 @@ FLAG_WORDS = {
     "failure_for_untrained": "Failure for the untrained", "screening_missing": "Screening missing",
     "clearance_expired": "Clearance expired", "precaution": "Precaution against an exercise",
     "breath_hold": "Breath-hold with high blood pressure", "rir_uninformative": "Uninformative RIR",
-    "monotony": "Monotony", "layoff": "Layoff", "pain_rule": "Pain rule", "symmetry": "Symmetry",
+    "monotony": "Monotony", "test_after_hard": "Test after hard work",
+    "peak_not_lighter": "No lighter days before a peak",
+    "layoff": "Layoff", "pain_rule": "Pain rule", "symmetry": "Symmetry",
 }  # fmt: skip
 # Codes of flags that mean the same evidence as another code.
 ALIASES = {

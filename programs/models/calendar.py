@@ -61,6 +61,11 @@ class ClientDate(models.Model):
     @property
     def words(self) -> str:
         """'Test: Back squat', 'Test of maxima', 'Peak: county meet'."""
-        if self.kind == self.Kind.PEAK:
-            return f"Peak: {self.note}" if self.note else "Date to peak for"
-        return f"Test: {self.exercise.name}" if self.exercise else "Test of maxima"
+        return self.words_for(self.kind, self.exercise.name if self.exercise else "", self.note)
+
+    @classmethod
+    def words_for(cls, kind: str, exercise: str, note: str) -> str:
+        """The same of the columns alone, for rows that came without the object."""
+        if kind == cls.Kind.PEAK:
+            return f"Peak: {note}" if note else "Date to peak for"
+        return f"Test: {exercise}" if exercise else "Test of maxima"

@@ -4,10 +4,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
+from django.db.models import QuerySet
+
 from clients.mapping import precautions_on
 from clients.models import Client, Place
 from coachdesk import engine
-from programs.models import PlannedSession, TrainingFacts
+from coachdesk.practice.one_trip import one_trip
+from programs.models import Absence, ClientDate, ExerciseMuscle, PlannedSession, TrainingFacts
 
 WEEK = 7
 # Below this every exercise would look new to somebody who only just began to log.
@@ -16,8 +19,40 @@ Facts = Mapping[str, Any]
 
 
 def facts_of(clients: Iterable[int]) -> dict[int, Facts]:
-    """The facts of these clients by id; one query."""
-    return dict(TrainingFacts.objects.filter(client__in=list(clients)).values_list("client_id", "value"))
+    """The facts of these clients by id, with their days away and days to train towards; one query."""
+    ids = list(clients)
+    return gathered_facts(*one_trip(*facts_rows(ids)))
+
+
+def facts_rows(clients: Any) -> tuple[QuerySet[Any, Any], ...]:
+    """What `gathered_facts` needs, for a page that has more to fetch on the same trip (ids, or a query of them)."""
+    of = {"client__in": clients}
+    absences = Absence.objects.filter(**of, kind__in=Absence.UNTRAINED)
+    dates = ClientDate.objects.filter(**of)
+    tested = ExerciseMuscle.objects.filter(exercise__in=dates.values("exercise"), share=1000)
+    return (
+        TrainingFacts.objects.filter(**of).values_list("client_id", "value"),
+        absences.values_list("client_id", "first_on", "last_on"),
+        dates.values_list("client_id", "pk", "on", "kind", "exercise_id", "exercise__name", "note"),
+        tested.values_list("exercise_id", "muscle"),
+    )
+
+
+def gathered_facts(
+    facts: Iterable[Any], absences: Iterable[Any], dates: Iterable[Any], tested: Iterable[Any]
+) -> dict[int, Facts]:
+    """Facts by client: the row's value, `away` as (first, last) dates and `targets` as rows of `_targets`."""
+    made: dict[int, dict[str, Any]] = {client: dict(value) for client, value in facts}
+    muscles: dict[int, list[str]] = {}
+    for exercise, code in tested:
+        muscles.setdefault(exercise, []).append(code)
+    for client, first, last in absences:
+        made.setdefault(client, {}).setdefault("away", []).append((first, last))
+    for client, pk, on, kind, exercise, name, note in dates:
+        words = ClientDate.words_for(kind, name or "", note)
+        row = (pk, on, kind, words, tuple(sorted(muscles.get(exercise, ()))))
+        made.setdefault(client, {}).setdefault("targets", []).append(row)
+    return dict(made)
 
 
 def context_for(
@@ -56,6 +91,13 @@ def _dated(start_on: date, today: date, facts: Facts) -> dict[str, Any]:
     return {
         "weeks": None if weeks is None else tuple(
             (_week_no(start_on, monday), tuple(sets.items())) for monday, sets in weeks.items()
+        ),
+        "away": tuple(
+            sorted(((first - start_on).days, (last - start_on).days) for first, last in facts.get("away", ()))
+        ),
+        "targets": tuple(
+            engine.TargetDay(pk, (on - start_on).days, kind, words, muscles)
+            for pk, on, kind, words, muscles in sorted(facts.get("targets", ()))
         ),
         "technique_weeks": tuple(_week_no(start_on, monday) for monday in facts.get("techniques", ())),
         "last_day": None if last_on is None else (date.fromisoformat(last_on) - start_on).days,

@@ -113,9 +113,20 @@ class ProgramView:
     traits: engine.ClientTraits
     dismissed: dict[str, FlagDecision] = field(default_factory=dict)
     rules: engine.Rules = engine.DEFAULT
+    context: engine.Context = engine.UNKNOWN
 
     def week(self, week_no: int) -> WeekView | None:
         return self.weeks[week_no - 1] if 0 < week_no <= len(self.weeks) else None
+
+    @property
+    def calendar_days(self) -> list[tuple[str, date]]:
+        """(words, day) of tests, peaks and first days away inside the programme, for its head; none in a template."""
+        start, told = self.context.start_on, self.context
+        if start is None:
+            return []
+        days = [(one.name, one.day) for one in told.targets] + [("Away from", first) for first, _ in told.away]
+        inside = sorted((day, words) for words, day in days if 0 <= day < 7 * len(self.weeks))
+        return [(words, start + timedelta(days=day)) for day, words in inside]
 
     def session(self, pk: int) -> SessionView | None:
         return next((s for w in self.weeks for day in w.days for s in day if s.row.pk == pk), None)
@@ -192,7 +203,7 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
         )  # fmt: skip
     decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
     weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
-    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules)
+    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules, context)
 
 
 def _weeks(

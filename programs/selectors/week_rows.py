@@ -19,8 +19,8 @@ from programs.models import (
     PlannedSession,
     Program,
     StrengthEstimate,
-    TrainingFacts,
 )
+from programs.selectors.context import facts_rows, gathered_facts
 from programs.selectors.pain import by_client, report_rows
 from programs.selectors.programs import running, this_week, weeks_of
 
@@ -46,12 +46,12 @@ def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
     """Last week, this one and the next of each client's programme, with all that the engine is told about them."""
     ids, practices = [client.pk for client in clients], {client.practice_id for client in clients}
     live = Q(client__in=ids, archived_on=None)
-    *traits, programs, blocks, decided, facts, reports, equipment = one_trip(
+    *traits, programs, blocks, decided, facts, away, dates, tested, reports, equipment = one_trip(
         *trait_rows(clients),
         Program.objects.filter(live),
         Block.objects.filter(program__client__in=ids, program__archived_on=None),
         FlagDecision.objects.filter(program__client__in=ids).values_list("program_id", "flag_id"),
-        TrainingFacts.objects.filter(client__in=ids).values_list("client_id", "value"),
+        *facts_rows(ids),
         report_rows(ids, today),
         Equipment.objects.filter(place__practice__in=practices),
     )
@@ -64,8 +64,8 @@ def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
     keep([place for place in _places(clients, planned) if place], "equipment", equipment)
     return WeekRows(
         tuple(client for client in clients if client.pk in weeks), current, weeks,
-        {pk: sessions.get(current[pk].pk, []) for pk in weeks}, _estimates(weeks), set(decided), dict(facts),
-        by_client(reports),
+        {pk: sessions.get(current[pk].pk, []) for pk in weeks}, _estimates(weeks), set(decided),
+        gathered_facts(facts, away, dates, tested), by_client(reports),
     )  # fmt: skip
 
 

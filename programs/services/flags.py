@@ -29,6 +29,10 @@ def _apply(by: Membership, program: Program, edit: engine.Edit) -> None:
         _change_exercise(by, program, edit)
     elif edit.target == "session":
         _move_session(by, program, edit)
+    elif edit.target == "date" and program.client is not None:
+        with write("Take a day out of the calendar", by=by) as tape:
+            for entry in program.client.dates.filter(pk=edit.key):
+                tape.delete(entry)
     elif program.client is not None:
         with write("Take a mark away", by=by) as tape:
             for mark in program.client.marked_muscles.filter(muscle=edit.key):
