@@ -39,6 +39,9 @@ def apply_edits(
 
 def without_dates(context: Context, edits: Sequence[Edit]) -> Context:
     """The context without the days to train towards that these edits take out."""
+    instance("context", context, Context)
+    for edit in items("edits", edits):
+        instance("edit", edit, Edit)
     gone = {edit.key for edit in edits if (edit.target, edit.field) == ("date", "remove")}
     return replace(context, targets=tuple(one for one in context.targets if one.key not in gone))
 

@@ -89,6 +89,7 @@ def format_load(thousandths: int) -> str:
 
 def load_in_words(thousandths: int, unit: str) -> str:
     """'42.5 kg', and '20 kg assistance' for -20000: never a bare minus, which reads like a drop."""
+    whole("load", thousandths, -MOST_THOUSANDTHS, MOST_THOUSANDTHS)
     words = f"{format_load(abs(thousandths))} {one_of('unit', unit, UNITS)}"
     return f"{words} assistance" if thousandths < 0 else words
 
