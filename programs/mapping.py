@@ -52,17 +52,9 @@ def evidence_values(rows: Sequence[StrengthObservation]) -> list[engine.Observat
     ]
 
 
-def prior_of(values: Sequence[engine.Observation], endurance: float) -> engine.Prior:
-    """What the log says of the person's RIR answers, the newest set left aside: it must not judge itself."""
-    known = values[:-1]
-    trusted = engine.honesty(known).informative
-    learned = engine.learn_bias(known, endurance)
-    return engine.Prior(endurance, rir_bias=learned[0], rir_bias_sd=learned[1], trust_rir=trusted)
-
-
 def strength_from(values: Sequence[engine.Observation], endurance: float, as_of: date) -> engine.Strength | None:
     """The estimate of one exercise on a day, from all its evidence up to then."""
-    return engine.estimate_strength(tuple(values), as_of, prior=prior_of(values, endurance))
+    return engine.estimate_strength(tuple(values), as_of, prior=engine.prior_from_log(values, endurance))
 
 
 def observation_of(row: StrengthObservation, *, may_raise: bool = True) -> engine.Observation:

@@ -208,7 +208,7 @@ def _nkechi_week(n: int) -> tuple[Day, ...]:
                 ex("dumbbell_romanian_deadlift", effort(3, "8-12", rir, 75)),
                 ex("lat_pulldown", effort(3, "8-12", rir, 60)),
                 ex("machine_shoulder_press", effort(3, "8-12", rir, 60)),
-                ex("dumbbell_curl", effort(2, "8-12", rir, 45)),
+                ex("dumbbell_curl", effort(2, "8-12", rir, 75)),
             ),
         ),
         (
@@ -280,7 +280,7 @@ def _priya_week(n: int, past: int) -> tuple[Day, ...]:
                 ex("lateral_raise", effort(3, "10-15", rir, 60)),
                 ex("seated_dumbbell_press", effort(3, "8-12", rir, 90)),
                 ex("dumbbell_curl", effort(3, "8-12", rir, 60)),
-                ex("overhead_triceps_extension", effort(3, "10-15", rir, 60)),
+                ex("overhead_triceps_extension", effort(3, "10-15", rir, 90)),
                 *((ex("lat_pulldown", percent(2, "10", 65, 90, 3)),) if n > past else ()),
             ),
             "hotel",

@@ -36,7 +36,8 @@ from .fatigue import (
 from .flag_volume import band_for
 from .flags import Edit, Flag, Remedy, Where
 from .habit import Habit, habit
-from .learn import Bout, ExerciseSeen, Honesty, Learned, honesty, learn_bias, learn_client
+from .learn import Bout, ExerciseSeen, Honesty, Learned, honesty, learn_bias, learn_client, prior_from_log
+from .learn_recovery import Recovery, learn_recovery
 from .lifts import lift_sets, strength_sets
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, load_in_words, parse_added, parse_load, to_kg
@@ -135,6 +136,7 @@ __all__ = [
     "PrescribedStep",
     "Prior",
     "Proposal",
+    "Recovery",
     "Remedy",
     "RepRule",
     "Rules",
@@ -183,6 +185,7 @@ __all__ = [
     "lead_in_seconds",
     "learn_bias",
     "learn_client",
+    "learn_recovery",
     "lift_sets",
     "lighter_week",
     "load_in_words",
@@ -206,6 +209,7 @@ __all__ = [
     "prescribe_session",
     "prescribe_weeks",
     "prescribing_kg",
+    "prior_from_log",
     "read_reps",
     "read_rest",
     "read_written",

@@ -12,7 +12,7 @@ from .learn_recovery import Bout, recovery_evidence, settled_recovery
 from .strength import StrengthLog, run_log
 from .strength_values import Observation, Prior
 
-__all__ = ["Bout", "ExerciseSeen", "Honesty", "Learned", "honesty", "learn_bias", "learn_client"]
+__all__ = ["Bout", "ExerciseSeen", "Honesty", "Learned", "honesty", "learn_bias", "learn_client", "prior_from_log"]
 
 _SAME_ANSWERS = int(value("uninformative_sets"))
 Key = str | int
@@ -48,8 +48,8 @@ class Learned:
     """What the log says of a person, shrunk towards the defaults.
 
     `rir_bias`: reps to add to a typed RIR (positive: more is left than typed), with its sd. `endurance`: (exercise,
-    repetition capacity, sd) where the loads lie far enough apart. `recovery`: how much of a set's cost is slow to
-    return, as a multiple of the default (1 until enough sessions; below 1: recovers faster). `n`: sets read.
+    repetition capacity, sd) where the loads lie far enough apart. `recovery`: how many times a second of rest counts
+    (1 until enough sessions; above 1: recovers faster). `n`: sets read.
     """
 
     rir_bias: float
@@ -95,9 +95,8 @@ def learn_client(seen: Sequence[ExerciseSeen], curve: str = "handbook") -> Learn
             pairs += bias_pairs(one.observations, curve, one.endurance)
             logs.append((one, log))
     bias, bias_sd = settled_bias(pairs)
-    recovery = [(one, recovery_evidence(one.sessions, curve, one.endurance)) for one in seen]
-    slow, slow_sd = settled_recovery([found for _, found in recovery])
-    return Learned(bias, bias_sd, tuple(_capacities(logs)), slow, n, slow_sd)
+    recovery = settled_recovery([recovery_evidence(one.sessions, curve, one.endurance) for one in seen])
+    return Learned(bias, bias_sd, tuple(_capacities(logs)), recovery.pace, n, recovery.sd)
 
 
 def learn_bias(observations: Sequence[Observation], endurance: float = 1.0) -> tuple[float, float]:
@@ -106,6 +105,15 @@ def learn_bias(observations: Sequence[Observation], endurance: float = 1.0) -> t
     for seen in given:
         instance("observation", seen, Observation)
     return settled_bias(bias_pairs(given, "handbook", number("endurance", endurance, 0.2, 5)))
+
+
+def prior_from_log(observations: Sequence[Observation], endurance: float = 1.0) -> Prior:
+    """The belief to estimate one exercise with, from its own sets in order of days: RIR bias, and whether answers say
+    anything. The newest set is left aside: it must not judge itself, or more of it could lower the estimate.
+    """
+    known = list(items("observations", observations))[:-1]
+    bias, bias_sd = learn_bias(known, endurance)
+    return Prior(endurance, rir_bias=bias, rir_bias_sd=bias_sd, trust_rir=honesty(known).informative)
 
 
 def _capacities(logs: Sequence[tuple[ExerciseSeen, StrengthLog]]) -> list[tuple[Key, float, float]]:

@@ -75,7 +75,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "curve_shape_sd": ("maxima", "Doubt of the curve's shape at a few reps"),
     "curve_shape_grows": ("maxima", "How that doubt grows with distance in load"),
     "uninformative_sets": ("maxima", "Alike RIR answers that say nothing, from"),
-    "recovery_sd": ("within", "How much people differ in how much of the cost is slow"),
+    "recovery_sd": ("within", "How much people differ in how fast strength comes back between sets"),
     "recovery_sessions": ("within", "Sessions until a client's own recovery is used"),
     "recovery_evidence": ("within", "What one session counts for when recovery is learned"),
     "rir_noise_per_rir": ("maxima", "What each further rep in reserve adds to that error"),

@@ -168,11 +168,11 @@ def simulate_lifter(rng: Random, case: Case, *, sets: int = 3) -> Lifter:
 
 
 def simulate_sessions(
-    rng: Random, slow: float, count: int, *, sets: int = 4, rest_s: float = 120.0
+    rng: Random, pace: float, count: int, *, sets: int = 4, rest_s: float = 90.0
 ) -> tuple[tuple[Bout, ...], ...]:
-    """Sessions of straight sets to 1 in reserve by someone of whom `slow` times the usual cost is slow to return."""
+    """Sessions of straight sets to 1 in reserve by someone for whom a second of rest counts `pace` times."""
     instance("random numbers", rng, Random)
-    model = model_for("handbook", 1.0, min(1.0, value("slow_s0") * number("slow", slow, 0.1, 4)))
+    model, counted = model_for("handbook", 1.0), rest_s * number("pace", pace, 0.2, 5)
     made = []
     for _ in range(whole("sessions", count, 0, 1000)):
         fast = slow_part = 0.0
@@ -187,8 +187,8 @@ def simulate_sessions(
             rir = max(0, round(felt - reps + rng.gauss(0, 0.7)))
             bouts.append(Bout(load, reps, float(rir), rest_s))
             lost = model.cost(load / maximum, before, min(reps, able), able)
-            fast = (fast + lost[0]) * math.exp(-rest_s / value("tau_fast_s"))
-            slow_part = (slow_part + lost[1]) * math.exp(-rest_s / value("tau_slow_s"))
+            fast = (fast + lost[0]) * math.exp(-counted / value("tau_fast_s"))
+            slow_part = (slow_part + lost[1]) * math.exp(-counted / value("tau_slow_s"))
         made.append(tuple(bouts))
     return tuple(made)
 

@@ -1,6 +1,7 @@
 """Reading exercises, strength, programmes and what they prescribe."""
 
 from programs.selectors.compare import Comparison, comparison
+from programs.selectors.context import recovery_of
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
 from programs.selectors.effects import sheet_profiles
 from programs.selectors.exercises import exercise_choices, exercise_rows, exercises_by_name, visible_exercises
@@ -37,7 +38,7 @@ __all__ = [
     "WeekView", "block_rows", "comparison", "current_program", "current_programs", "editor", "estimates_of",
     "evidence_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "kind_rows",
     "observations_of", "open_flags_for", "own_rows", "planned_days", "program_rows", "program_view", "programs_of",
-    "rule_groups", "rule_preview", "session_on", "session_view", "sessions_in_order", "sheet_profiles", "tests_of",
-    "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises", "visible_programs",
+    "recovery_of", "rule_groups", "rule_preview", "session_on", "session_view", "sessions_in_order", "sheet_profiles",
+    "tests_of", "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises", "visible_programs",
     "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils.safestring import SafeString
 
-from clients.mapping import client_traits, house_rules
+from clients.mapping import house_rules
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from coachdesk import engine
@@ -16,6 +16,7 @@ from coachdesk.practice.models import Membership
 from programs.mapping import Kits, exercise_traits, strengths_by_exercise
 from programs.models import Exercise, PlannedExercise, Scheme
 from programs.scheme_notes import FIELD_NAMES, LOAD_KINDS, note_of, start_of
+from programs.selectors.context import facts_of, traits_of
 from programs.selectors.exercises import visible_exercises
 from programs.selectors.prescription import NOBODY, session_plans
 from programs.selectors.programs import planned_session, visible_planned_exercises
@@ -192,7 +193,8 @@ def _lifter(
     now: datetime,
 ) -> Lifter:  # fmt: skip
     """The client with their own maximum, equipment and rules, or the stated example; within its session if planned."""
-    traits = client_traits(client, today_for(client, now)) if client else NOBODY
+    facts = facts_of([client.pk]).get(client.pk, {}) if client else {}
+    traits = traits_of(client, today_for(client, now), facts) if client else NOBODY
     rules = house_rules(client or desk.practice)
     estimates = list(client.strength_estimates.all()) if client else []
     if planned is None:

@@ -1,12 +1,13 @@
 """What the engine's flags need beside the plan: from a client's facts, precautions, places and estimates."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 from django.db.models import QuerySet
 
-from clients.mapping import precautions_on
+from clients.mapping import client_traits, precautions_on
 from clients.models import Client, Place
 from coachdesk import engine
 from coachdesk.practice.one_trip import one_trip
@@ -53,6 +54,20 @@ def gathered_facts(
         row = (pk, on, kind, words, tuple(sorted(muscles.get(exercise, ()))))
         made.setdefault(client, {}).setdefault("targets", []).append(row)
     return dict(made)
+
+
+def traits_of(client: Client, on: date, facts: Facts) -> engine.ClientTraits:
+    """Who the client is to the engine on a day, with the recovery between sets that the logs tell of."""
+    pace = facts.get("recovery", {}).get("pace", 1.0)
+    # Coarse, so that what is already worked out stands until the client has really changed.
+    return replace(client_traits(client, on), recovery=round(pace, 1))
+
+
+def recovery_of(client: Client) -> engine.Recovery | None:
+    """How fast strength comes back between sets as the logs tell it; None until they do."""
+    told = facts_of([client.pk]).get(client.pk, {}).get("recovery")
+    found = engine.Recovery(told["pace"], told["sd"], told["n"]) if told else engine.Recovery()
+    return found if found.learned else None
 
 
 def context_for(

@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from clients.mapping import client_traits, house_rules
+from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
 from programs.mapping import Kits, strengths_by_exercise
-from programs.selectors.context import context_for
+from programs.selectors.context import context_for, traits_of
 from programs.selectors.pain import logged_flags
 from programs.selectors.prescription import in_week, session_plans
 from programs.selectors.week_rows import WeekRows, week_rows
@@ -47,7 +47,7 @@ def _of_client(
         client, start_on=program.start_on, today=today, facts=got.facts.get(pk, {}), sessions=planned,
         strengths=strengths_by_exercise(known),
     )  # fmt: skip
-    flags = engine.find_flags(plans, client_traits(client, today), rules, context)
+    flags = engine.find_flags(plans, traits_of(client, today, got.facts.get(pk, {})), rules, context)
     logged = logged_flags(planned, week, reports=got.pains.get(pk, ()), estimates=known, today=today, rules=rules)
     still = [f for f in (*flags, *logged) if (program.pk, f.id) not in got.decided]
     now = tuple(f for f in still if in_week(f, week)) if week >= 1 else ()

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from clients.mapping import client_traits, house_rules
+from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
 from programs.mapping import Kits, exercise_traits, session_plan, sides_by_exercise, strengths_by_exercise
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
-from programs.selectors.context import context_for, facts_of
+from programs.selectors.context import context_for, facts_of, traits_of
 from programs.selectors.pain import logged_flags, reports_since
 from programs.selectors.programs import this_week, weeks_of
 from programs.words import effort_words, load_words
@@ -184,14 +184,15 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
     blocks, sessions = _rows(program)
     estimates = list(client.strength_estimates.all()) if client else []
     plans = session_plans(sessions, client, estimates, Kits())
-    traits = client_traits(client, on) if client else NOBODY
+    facts = facts_of([client.pk]).get(client.pk, {}) if client else {}
+    traits = traits_of(client, on, facts) if client else NOBODY
     rules = house_rules(client or program.practice)
     context = engine.Context()
     if client is not None:
         # A template looked at with a client has no dates: it would start next, not weeks ago.
         start_on = program.start_on if client.pk == program.client_id else None
         context = context_for(
-            client, start_on=start_on, today=on, facts=facts_of([client.pk]).get(client.pk, {}), sessions=sessions,
+            client, start_on=start_on, today=on, facts=facts, sessions=sessions,
             strengths=strengths_by_exercise(estimates),
         )  # fmt: skip
     answer = engine.prescribe_weeks(plans, traits, rules, context)
@@ -240,7 +241,7 @@ def session_view(session: PlannedSession, *, client: Client | None, on: date) ->
     rows = PlannedSession.objects.filter(pk=session.pk).select_related("place")
     row = rows.prefetch_related("exercises__exercise__muscles").get()
     plans = session_plans([row], client, estimates, Kits())
-    traits = client_traits(client, on) if client else NOBODY
+    traits = traits_of(client, on, facts_of([client.pk]).get(client.pk, {})) if client else NOBODY
     rules = house_rules(client or session.block.program.practice)
     done = engine.prescribe_session(plans[0], traits, rules)
     views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))

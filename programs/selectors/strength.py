@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import evidence_values, prior_of, strength_from
+from programs.mapping import evidence_values, strength_from
 from programs.models import PainReport, StrengthEstimate, StrengthObservation
 
 
@@ -66,7 +66,7 @@ class Evidence:
     def over_days(self) -> list[tuple[date, engine.Strength]]:
         """(day, estimate after it) for every day of evidence, the last as `strength` gives it."""
         endurance = self.first.exercise.endurance
-        log = engine.StrengthLog(endurance, prior=prior_of(self.values, endurance))
+        log = engine.StrengthLog(endurance, prior=engine.prior_from_log(self.values, endurance))
         found: dict[date, engine.Strength] = {}
         for n, seen in enumerate(self.values):
             log.add(seen)

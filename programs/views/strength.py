@@ -47,7 +47,7 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("programs:client_strength", pk=pk)
     context = {
         "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
-        "tests": selectors.tests_of(client)[:30], **symmetry_table(client),
+        "tests": selectors.tests_of(client)[:30], "recovery": selectors.recovery_of(client), **symmetry_table(client),
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render_page(request, "programs/client_strength.html", context, partial="panel", status=status)

@@ -37,7 +37,7 @@ ALLOWED = {
     ("strength_filter", "_TREND_VARIANCE"): "square of a row of the table",
     ("strength_grid", "RATIOS"): "cells of a grid",
     ("strength_grid", "BIASES"): "cells of a grid",
-    ("learn_recovery", "SCALES"): "cells of a grid",
+    ("learn_recovery", "PACES"): "cells of a grid",
     ("learn_recovery", "_SHIFTS"): "cells of a grid",
     ("learn_recovery", "Bout.rest_s"): "a field's usual value; every log gives its own",
     ("flag_habit", "_NEAR"): "quarters of a set below a limit, so that a way out clears its flag",

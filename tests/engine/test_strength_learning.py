@@ -7,8 +7,10 @@ from random import Random
 import pytest
 
 from coachdesk.engine import EngineError, Observation, estimate_strength
-from coachdesk.engine.coverage import coverage_table, covered, error_table, errors_of, lifters_of, main
+from coachdesk.engine.constants import value
+from coachdesk.engine.coverage import coverage_table, covered, error_table, errors_of, estimates_of, lifters_of, main
 from coachdesk.engine.learn import Bout, ExerciseSeen, honesty, learn_client
+from coachdesk.engine.learn_recovery import learn_recovery
 from coachdesk.engine.simulate import CASES, Case, simulate_lifter, simulate_sessions
 
 START = date(2026, 1, 5)
@@ -21,11 +23,17 @@ MISSES = {"curve_mayhew": 0.65, "bias_more": 0.75}
 
 @pytest.fixture(scope="module")
 def obedient():
-    return lifters_of(BY_NAME["model"], 400, 1)
+    lifters = lifters_of(BY_NAME["model"], 400, 1)
+    return lifters, estimates_of(lifters)
+
+
+def row_of(case, count):
+    lifters = lifters_of(case, count, 1)
+    return covered(case, lifters, estimates_of(lifters))
 
 
 def test_ninety_percent_intervals_hold_the_truth_of_lifters_who_obey_the_model(obedient):
-    row = covered(BY_NAME["model"], obedient)
+    row = covered(BY_NAME["model"], *obedient)
     assert row.lifters == 400
     assert 0.85 <= row.coverage <= 0.95
     assert row.half_width < 12
@@ -33,13 +41,13 @@ def test_ninety_percent_intervals_hold_the_truth_of_lifters_who_obey_the_model(o
 
 @pytest.mark.parametrize("name", [case.name for case in CASES if case.name != "model"])
 def test_intervals_hold_of_lifters_who_do_not(name):
-    row = covered(BY_NAME[name], lifters_of(BY_NAME[name], 150, 1))
+    row = row_of(BY_NAME[name], 150)
     assert MISSES.get(name, 0.85 - SLACK) <= row.coverage
     assert row.rms < 10
 
 
 def test_the_filter_errs_less_than_every_published_equation(obedient):
-    ours, *equations = errors_of(obedient)
+    ours, *equations = errors_of(*obedient)
     assert len(equations) == 7
     assert all(ours.rms < 0.95 * other.rms for other in equations)
 
@@ -58,10 +66,11 @@ def test_the_command_prints_both_tables(capsys):
 
 
 def test_tables_say_what_misses(obedient):
-    row = covered(Case("narrow", "lie by 3", bias=3.0), lifters_of(Case("narrow", "lie by 3", bias=3.0), 30, 1))
+    row = row_of(Case("narrow", "lie by 3", bias=3.0), 30)
     assert not row.holds
     assert "misses" in coverage_table([row])
-    assert error_table({"a": errors_of(obedient[:3])}).count("\n") == 9
+    head, _, line = error_table({"a": errors_of(*obedient)}).split("\n")
+    assert head.count("|") == line.count("|") == 10
 
 
 def both_ends(rng, *, endurance, bias=0.0, weeks=12):
@@ -116,24 +125,24 @@ def test_nothing_to_learn_from_gives_the_defaults():
     assert learn_client([ExerciseSeen("a", typed)]).rir_bias == pytest.approx(0)
 
 
-@pytest.mark.parametrize("slow", [0.5, 1.0, 2.0])
-def test_recovery_converges_and_starts_from_the_default(slow):
+@pytest.mark.parametrize("pace", [0.5, 1.0, 2.0])
+def test_recovery_converges_and_starts_from_the_default(pace):
     def of(count):
-        seen = [learn_client([ExerciseSeen(1, (), 1.0, simulate_sessions(Random(s), slow, count))]) for s in range(8)]
-        return [one.recovery for one in seen], [one.recovery_sd for one in seen]
+        found = [learn_recovery([(one, 1.0) for one in simulate_sessions(Random(s), pace, count)]) for s in range(8)]
+        return [math.log(one.pace) for one in found], [one.sd for one in found]
 
-    assert of(5)[0] == [1.0] * 8
+    assert of(5) == ([0.0] * 8, [value("recovery_sd")] * 8)
     (few, few_sd), (many, many_sd) = of(10), of(60)
     assert sum(many_sd) < sum(few_sd)
-    mean = math.exp(sum(math.log(value) for value in many) / 8)
-    assert abs(math.log(mean / slow)) < 0.3
-    assert abs(math.log(mean / slow)) <= abs(sum(math.log(value) for value in few) / 8 - math.log(slow)) + 0.1
+    # fast recovery is told less surely: little is lost then that could come back sooner
+    assert abs(sum(many) / 8 - math.log(pace)) < 0.35
+    assert abs(sum(many) / 8 - math.log(pace)) <= abs(sum(few) / 8 - math.log(pace)) + 0.1
 
 
 def test_recovery_orders_people():
     found = [
-        learn_client([ExerciseSeen(1, (), 1.0, simulate_sessions(Random(3), slow, 40))]).recovery
-        for slow in (0.5, 1.0, 1.5, 2.0)
+        learn_client([ExerciseSeen(1, (), 1.0, simulate_sessions(Random(3), pace, 40))]).recovery
+        for pace in (0.5, 1.0, 1.5, 2.0)
     ]
     assert found == sorted(found)
 

@@ -6,45 +6,18 @@ Everything counts back from the client's last log and not from today, so that re
 from collections.abc import Iterable
 from datetime import date, timedelta
 from statistics import median
-from typing import Any, NamedTuple
+from typing import Any
 
 from coachdesk import engine
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
+from programs.logs.services.recovery import recovery_of
+from programs.logs.services.set_rows import COLUMNS, SetRow
 from programs.models import ExerciseMuscle, TrainingFacts
 
 WEEKS, TECHNIQUE_WEEKS = 8, 10
 HARDEST_DAYS, RATED_DAYS = 28, 14
 REPORTS, SESSIONS, TIMED = 20, 8, 20
 MOST_REPS = 15
-_COLUMNS = (
-    "session_log_id", "done_on", "exercise_id", "exercise__endurance", "position", "set_no", "step_no", "rep_kind",
-    "load", "body_load", "unit", "reps", "rir", "planned_rir", "failed",
-)  # fmt: skip
-
-
-class _Row(NamedTuple):
-    """The columns of one set log that facts need."""
-
-    session: int
-    on: date
-    exercise: int
-    endurance: float
-    position: int
-    set_no: int
-    step_no: int
-    rep_kind: str
-    load: int | None
-    body_load: int | None
-    unit: str
-    reps: int
-    rir: float | None
-    planned_rir: float | None
-    failed: bool
-
-    @property
-    def moved(self) -> int:
-        """Thousandths of the unit, the body's part included as far as it is known."""
-        return max(0, (self.load or 0) + (self.body_load or 0))
 
 
 def refresh_facts(client_id: int) -> None:
@@ -62,7 +35,7 @@ def refresh_facts(client_id: int) -> None:
 def _from_sets(client_id: int, last: date) -> dict[str, Any]:
     since = monday_before(last, TECHNIQUE_WEEKS - 1)
     logs = SetLog.objects.filter(client_id=client_id, done_on__gte=since).order_by("done_on", "id")
-    rows = [_Row(*row) for row in logs.values_list(*_COLUMNS)]
+    rows = [SetRow(*row) for row in logs.values_list(*COLUMNS)]
     return {
         "weeks": _weeks(rows, last),
         "techniques": sorted({monday_before(row.on).isoformat() for row in rows if row.step_no > 1}),
@@ -71,6 +44,7 @@ def _from_sets(client_id: int, last: date) -> dict[str, Any]:
         "sets": _usual_sets(rows),
         "reports": _reports(rows),
         "minutes": _minutes(client_id),
+        "recovery": recovery_of(rows),
     }
 
 
@@ -79,7 +53,7 @@ def monday_before(day: date, weeks: int = 0) -> date:
     return day - timedelta(days=day.weekday(), weeks=weeks)
 
 
-def _weeks(rows: list[_Row], last: date) -> dict[str, dict[str, float]]:
+def _weeks(rows: list[SetRow], last: date) -> dict[str, dict[str, float]]:
     """Sets done per muscle, however near to failure: what was done easily was done all the same, and is a habit."""
     since = monday_before(last, WEEKS - 1)
     sets = {(row.on, row.session, row.exercise, row.position, row.set_no) for row in rows if row.on >= since}
@@ -95,7 +69,7 @@ def _weeks(rows: list[_Row], last: date) -> dict[str, dict[str, float]]:
     return {monday: {code: total / 1000 for code, total in sorted(week.items())} for monday, week in sums.items()}
 
 
-def _lifts(client_id: int, rows: list[_Row], last: date) -> dict[str, dict[str, Any]]:
+def _lifts(client_id: int, rows: list[SetRow], last: date) -> dict[str, dict[str, Any]]:
     """By exercise: the set of the last four weeks that asks most, in how many weeks it was done, and where."""
     done = ExerciseWeek.objects.filter(client_id=client_id).values_list("exercise_id", flat=True)
     made: dict[str, dict[str, Any]] = {}
@@ -116,14 +90,14 @@ def _lifts(client_id: int, rows: list[_Row], last: date) -> dict[str, dict[str, 
     return made
 
 
-def _reserve(row: _Row) -> float:
+def _reserve(row: SetRow) -> float:
     """What was left: as typed, none after a miss, else as planned."""
     if row.rir is not None:
         return row.rir
     return 0.0 if row.failed else min(10.0, row.planned_rir or 0.0)
 
 
-def _implied_kg(row: _Row, last: date) -> float | None:
+def _implied_kg(row: SetRow, last: date) -> float | None:
     if row.step_no != 1 or row.rep_kind != "reps" or not row.moved or not 1 <= row.reps <= MOST_REPS:
         return None
     if row.on < last - timedelta(days=HARDEST_DAYS):
@@ -139,7 +113,7 @@ def _places(client_id: int, sessions: Iterable[int]) -> dict[int, int]:
     return {pk: place or usual for pk, place, usual in found if place or usual}
 
 
-def _usual_sets(rows: list[_Row]) -> float:
+def _usual_sets(rows: list[SetRow]) -> float:
     """The median number of sets of the last eight sessions."""
     sets: dict[int, set[tuple[int, int]]] = {}
     for row in rows:
@@ -147,7 +121,7 @@ def _usual_sets(rows: list[_Row]) -> float:
     return float(median([len(found) for found in sets.values()][-SESSIONS:]))
 
 
-def _reports(rows: list[_Row]) -> list[float | None]:
+def _reports(rows: list[SetRow]) -> list[float | None]:
     """RIR typed with the latest sets that had one planned short of failure; None where none was typed."""
     asked = [row for row in rows if row.step_no == 1 and row.rep_kind == "reps" and row.planned_rir]
     return [row.rir if row.rir is not None else (0.0 if row.failed else None) for row in asked[-REPORTS:]]
