@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from . import written_marks as marks
-from .errors import EngineError, one_of
+from .errors import EngineError, instance, one_of
 from .loads import UNITS
 from .scheme import Scheme
 from .scheme_fields import FieldErrors, scheme_from_fields
@@ -40,7 +40,7 @@ def read_written(text: str, unit: str, usual: Mapping[str, str] | None = None) -
     leaves alone; without them two in reserve and 2 min. `unit`: that of loads written without one.
     """
     one_of("unit", unit, UNITS)
-    usual = {**FIRST, **(usual or {})}
+    usual = FIRST | {str(name): str(held) for name, held in instance("usual", usual or {}, Mapping).items()}
     line = marks.normal(text) if isinstance(text, str) else ""
     if not line or len(text) > marks.LONGEST:
         long = f"A line has at most {marks.LONGEST} characters." if line else "Write a scheme, such as 4 x 6-8 @ 75 %."
