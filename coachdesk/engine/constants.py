@@ -23,6 +23,10 @@ RICHENS = "Richens B, Cleather DJ 2014 Biol Sport"
 HACKETT = "Hackett DA et al 2017 JSCR doi:10.1519/JSC.0000000000001683"
 RAWSON = "Rawson ES et al 2017 Sports Med 47(S1):33-49"
 GARBER = "Garber CE et al 2011 MSSE 43:1334-1359 doi:10.1249/MSS.0b013e318213fefb"
+STOPPING = (
+    f"chosen by the velocity lost 4 min after failure, 1 RIR and 3 RIR, -25, -13 and -8 %: {REFALO}, "
+    "data/recovery_time_course.csv rows 1 to 3"
+)
 DECLINE = (
     "fitted to sets to failure of bench press, curl, knee extension and squat "
     "(UNIPAM article 5032; RBME 2007 13(5); a secondary squat report) and to the totals of "
@@ -68,9 +72,9 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ),
     ("tau_slow_s", 1800, "s", MODEL + ": 300 to 3,600 s fit alike", "model"),
     ("slow_s0", 0.22, "share", DECLINE, "fitted"),
-    ("slow_a", 0.25, "x", REFALO, "fitted"),
-    ("slow_b", 1.75, "x", REFALO, "fitted"),
-    ("slow_reserve_reps", 1.5, "reps", REFALO, "fitted"),
+    ("slow_a", 0.25, "x", STOPPING, "model"),
+    ("slow_b", 1.75, "x", STOPPING, "model"),
+    ("slow_reserve_reps", 1.5, "reps", STOPPING, "model"),
     ("slow_cap", 0.95, "share", MODEL, "model"),
     ("least_strength", 0.05, "of 1RM", MODEL + ": keeps the arithmetic defined", "model"),
     ("indirect_share", 0.5, "sets", PELLAND, "published"),
@@ -98,7 +102,7 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ("half_life_failure_h", 28, "h", f"fitted by hand to {REFALO}; {MORAN}", "fitted"),
     ("half_life_careful", 1.25, "x", TRADE, "trade"),
     ("cost_cap", 0.5, "of 1RM", MODEL, "model"),
-    ("reserve_reps", 1.5, "reps", MODEL, "model"),
+    ("reserve_reps", 1.5, "reps", MODEL + ": as slow_reserve_reps", "model"),
     ("resolve_above", 0.025, "of the load", f"slope of the chart; {HANDBOOK}", "computed"),
     ("far_off_above", 0.075, "of the load", TRADE, "trade"),
     ("rir_missed", 2, "RIR", TRADE + ": 2.5-4 % a rep", "trade"),
