@@ -17,8 +17,6 @@ START = date(2026, 1, 5)
 BY_NAME = {case.name: case for case in CASES}
 # 150 lifters: two standard errors of a share of 0.9 are 0.05
 SLACK = 0.05
-# the README names these two as missed: their heavy ends differ most from the chart
-MISSES = {"curve_mayhew": 0.65, "bias_more": 0.75}
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +40,7 @@ def test_ninety_percent_intervals_hold_the_truth_of_lifters_who_obey_the_model(o
 @pytest.mark.parametrize("name", [case.name for case in CASES if case.name != "model"])
 def test_intervals_hold_of_lifters_who_do_not(name):
     row = row_of(BY_NAME[name], 150)
-    assert MISSES.get(name, 0.85 - SLACK) <= row.coverage
+    assert row.coverage >= 0.85 - SLACK
     assert row.rms < 10
 
 
