@@ -10,7 +10,8 @@ from coachdesk import engine
 from coachdesk.practice.text import CleanFormField
 from programs.models import Exercise
 from programs.models.program import MOST_WEEKS
-from programs.scheme_notes import FIELD_NAMES, start_of
+from programs.scheme_notes import FIELD_NAMES, HOLDS, SIDES, start_of
+from programs.selectors.exercises import exercise_in
 
 DAY_CHOICES = [(0, "Mon"), (1, "Tue"), (2, "Wed"), (3, "Thu"), (4, "Fri"), (5, "Sat"), (6, "Sun")]
 GROUPS = [("", "on its own"), ("A", "superset A"), ("B", "superset B"), ("C", "superset C"), ("D", "superset D")]
@@ -86,13 +87,37 @@ class SessionEditForm(SessionForm):
 
 
 class ExerciseAddForm(forms.Form):
-    """Which exercise to add to a session."""
+    """Which exercise to add to a session: chosen, or written with its scheme, 'Bench press 4 x 6-8 @ 75 %'."""
 
-    exercise = forms.ModelChoiceField(Exercise.objects.none(), label="Exercise", empty_label="choose an exercise")
+    exercise = forms.ModelChoiceField(Exercise.objects.none(), required=False, label="Exercise")
+    line = CleanFormField(label="Add exercise", max_length=300, required=False)
 
-    def __init__(self, *args: Any, exercises: QuerySet[Exercise], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, exercises: QuerySet[Exercise], unit: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.exercises, self.unit = exercises, unit
         self.fields["exercise"].queryset = exercises  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        data["scheme"] = None
+        if data.get("line") and not data.get("exercise"):
+            self._read(data)
+        elif not data.get("exercise") and not self.errors:
+            self.add_error("line", "Write an exercise, with its scheme if you like: Bench press 4 x 6-8 @ 75 %.")
+        return data
+
+    def _read(self, data: dict[str, Any]) -> None:
+        found = exercise_in(self.exercises, data["line"])
+        if isinstance(found, str):
+            self.add_error("line", found)
+            return
+        data["exercise"], rest = found
+        if not rest:
+            return
+        read = engine.read_written(rest, self.unit)
+        data["scheme"] = read.scheme
+        if read.problem:
+            self.add_error("line", f"{data['exercise'].name}: {read.problem}")
 
 
 # What a newly chosen scheme starts from when nothing is typed yet; common practice, no source.
@@ -103,9 +128,14 @@ USUAL_STEP = {"sets": "3", "load_kind": "effort", "reps": "8", "rir": "2"}
 
 
 class ExerciseRowForm(forms.Form):
-    """One row of the editor. What the engine cannot read comes back at the field, with what was typed."""
+    """One row of the editor. What the engine cannot read comes back at the field, with what was typed.
+
+    `written` counts when it differs from `written_was`, the words it was drawn with; else the other fields do.
+    """
 
     exercise = forms.IntegerField(min_value=1, required=False)
+    written = CleanFormField(max_length=engine.LONGEST_WRITTEN, required=False)
+    written_was = CleanFormField(max_length=2000, required=False)
     kind = forms.CharField(max_length=30)
     sets = CleanFormField(max_length=20, required=False)
     load_kind = forms.CharField(max_length=20, required=False)
@@ -114,13 +144,21 @@ class ExerciseRowForm(forms.Form):
     rir = CleanFormField(max_length=20, required=False)
     rest = CleanFormField(max_length=20, required=False)
     ladder = CleanFormField(max_length=200, required=False)
+    side = forms.ChoiceField(choices=SIDES, required=False)
+    hold = forms.ChoiceField(choices=HOLDS, required=False)
     cue = CleanFormField(max_length=200, required=False)
+    private_note = CleanFormField(max_length=1000, required=False)
     group = forms.ChoiceField(choices=GROUPS, required=False)
     version = forms.IntegerField(min_value=1)
 
-    def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, unit: str, stored: engine.Scheme, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.unit = unit
+        self.unit, self.stored = unit, stored
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What stands beside the scheme and was posted: cue, private note, superset's letter."""
+        return {name: self.cleaned_data[name] for name in ("cue", "private_note", "group") if name in self.data}
 
     @property
     def scheme_fields(self) -> dict[str, str]:
@@ -129,17 +167,31 @@ class ExerciseRowForm(forms.Form):
         fields["ladder"] = fields["ladder"] or USUAL_LADDER.get(kind) or start_of(kind)["ladder"]
         if fields["kind"] == "straight" and not (fields["reps"] or fields["load_value"]):
             fields |= {name: fields[name] or usual for name, usual in USUAL_STEP.items()}
-        return fields
+        first = engine.expand(self.stored)[0][0]
+        kept = {"side": first.side, "hold": first.hold}  # not in the row: they stay as they are
+        return fields | {name: self.cleaned_data.get(name) or was for name, was in kept.items()}
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        if not self.errors:
-            try:
-                engine.scheme_from_fields(self.scheme_fields, self.unit)
-            except engine.FieldErrors as wrong:
-                for name, words in wrong.errors.items():
-                    self.add_error(name if name in self.fields else None, words)
+        if self.errors:
+            return data
+        if data["written"] != data["written_was"]:
+            read = engine.read_written(data["written"], self.unit, self.scheme_fields)
+            data["scheme"] = read.scheme
+            if read.problem:
+                self.add_error("written", read.problem)
+        elif data["kind"] == self.stored.kind == "series":
+            data["scheme"] = self.stored
+        else:
+            self._typed_fields(data)
         return data
+
+    def _typed_fields(self, data: dict[str, Any]) -> None:
+        try:
+            data["scheme"] = engine.scheme_from_fields(self.scheme_fields, self.unit)
+        except engine.FieldErrors as wrong:
+            for name, words in wrong.errors.items():
+                self.add_error(name if name in self.fields else None, words)
 
 
 class SchemeForm(forms.Form):

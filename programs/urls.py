@@ -28,6 +28,7 @@ urlpatterns = [
     path("sessions/<int:pk>/exercises/new/", views.exercise_add, name="exercise_add"),
     path("sessions/<int:pk>/sheet/", views.sheet_issue, name="sheet_issue"),
     path("planned-exercises/<int:pk>/edit/", views.planned_exercise_edit, name="planned_exercise_edit"),
+    path("planned-exercises/<int:pk>/cue/", views.planned_exercise_cue, name="planned_exercise_cue"),
     path("planned-exercises/<int:pk>/delete/", views.planned_exercise_delete, name="planned_exercise_delete"),
     path("planned-exercises/<int:pk>/scheme/", views.planned_exercise_scheme, name="planned_exercise_scheme"),
     path("sheets/<int:pk>/", views.sheet_detail, name="sheet_detail"),

@@ -43,7 +43,7 @@ def effort_words(sets: Iterable[Steps]) -> str:
     if reps:
         words.append(f"reps {', '.join(reps)}")
     if reserve:
-        words.append(f"RIR {', '.join(reserve)}")
+        words.append(f"RIR {', '.join(reserve[:1] if len(set(reserve)) == 1 else reserve)}")
     return "; ".join(words)
 
 

@@ -89,12 +89,13 @@ from .strength_left import Step, StepResult, predict_steps, session_seconds
 from .summary import MuscleSession, muscle_sessions
 from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
 from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
-from .written import Written, read_written
+from .written import LONGEST_WRITTEN, Written, read_written
 
 __all__ = [
     "CONSTANTS",
     "DEFAULT",
     "FIELDS",
+    "LONGEST_WRITTEN",
     "MUSCLES",
     "PRECAUTIONS",
     "SCHEMES",

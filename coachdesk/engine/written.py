@@ -15,7 +15,10 @@ from .scheme_words import rest_words, scheme_words
 from .written_fields import FIRST, fields_of, list_loads
 from .written_line import Group, Line, Reader
 
-__all__ = ["Written", "read_written"]
+__all__ = ["LONGEST_WRITTEN", "Written", "read_written"]
+
+LONGEST_WRITTEN = 400
+_EXAMPLE = "Write sets, reps and a load, such as 4 x 6-8 @ 75 %."
 
 
 @dataclass(frozen=True)
@@ -42,9 +45,9 @@ def read_written(text: str, unit: str, usual: Mapping[str, str] | None = None) -
     one_of("unit", unit, UNITS)
     usual = FIRST | {str(name): str(held) for name, held in instance("usual", usual or {}, Mapping).items()}
     line = marks.normal(text) if isinstance(text, str) else ""
-    if not line or len(text) > marks.LONGEST:
-        long = f"A line has at most {marks.LONGEST} characters." if line else "Write a scheme, such as 4 x 6-8 @ 75 %."
-        return Written(text if isinstance(text, str) else "", problem=long)
+    if not line or len(text) > LONGEST_WRITTEN:
+        words = f"A line has at most {LONGEST_WRITTEN} characters." if line else _EXAMPLE
+        return Written(text if isinstance(text, str) else "", problem=words)
     if marks.SERIES.search(line):
         return _series(text, line, unit, usual)
     return _single(text, line, unit, usual)
@@ -74,7 +77,7 @@ def _sentence(understood: str, unread: tuple[str, ...], problem: str) -> str:
     if problem and (not unread or understood):
         parts.append(problem)
     elif not understood:
-        parts.append("Write sets, reps and a load, such as 4 x 6-8 @ 75 %.")
+        parts.append(_EXAMPLE)
     return " ".join(part for part in parts if part)
 
 

@@ -134,7 +134,7 @@ def _step(group: Group, usual: Mapping[str, str]) -> Fields:
     if group.load or group.rir is not None:
         return made | _load(group.load)
     kept = {name: usual.get(name) or "" for name in ("load_kind", "load_value", "rir")}
-    if not kept["load_kind"] or (kept["load_kind"] != "effort" and not kept["load_value"]):
+    if not kept["rir" if kept["load_kind"] in ("", "effort") else "load_value"]:
         kept = {name: FIRST[name] for name in kept}
     if made["reps"] == "failure":
         if kept["load_kind"] == "effort":

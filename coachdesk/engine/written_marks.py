@@ -9,7 +9,6 @@ from re import Match, Pattern
 from .effort import rir_for_rpe
 from .scheme_words import plain
 
-LONGEST = 200
 NUMBER = r"(?>\d{1,6}(?:[.,]\d{1,3})?)"  # whole or not at all: half a number is another number
 _TIME = (
     rf"(?:(?P<clock>\d{{1,2}}:[0-5]\d)|(?P<time>{NUMBER})\s*(?P<unit>s(?:ec(?:ond)?s?)?\b|min(?:ute)?s?\b)?"

@@ -18,6 +18,7 @@ from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import next_redo, undo_stack
 from programs.figures.week_table import outside, sets_of
 from programs.models import Program
+from programs.scheme_notes import HOLDS, SIDES
 from programs.selectors.effects import Fatigue, fatigue_picture, profiles, weeks_picture
 from programs.selectors.exercises import exercise_choices
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, WeekView, in_week, program_view
@@ -26,7 +27,7 @@ from programs.words import flag_where
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SEVERITY_ORDER = {"stop": 0, "check": 1, "note": 2}
 LISTED_ACTS = 12
-LOAD_KINDS = (("effort", "reps and RIR"), ("percent", "% of 1RM"), ("rep_max", "RM"), ("fixed", "load"))
+LOAD_KINDS = (("effort", "RIR"), ("percent", "% 1RM"), ("rep_max", "RM"), ("fixed", "load"), ("place", "place"))
 
 
 @dataclass
@@ -48,18 +49,12 @@ class EditorRow:
     errors: dict[str, str]
     conflicts: list[Conflict]
     profile: SafeString
+    saved: dict[str, Any]
+    cue_ahead: int
 
     @property
     def pk(self) -> int:
         return self.view.row.pk
-
-    @property
-    def by_ladder(self) -> bool:
-        return self.values["kind"] in ("ascending_pyramid", "descending_pyramid")
-
-    @property
-    def has_drops(self) -> bool:
-        return self.values["kind"] == "drop_set"
 
     @property
     def is_series(self) -> bool:
@@ -108,6 +103,8 @@ class Editor:
     fatigue: Fatigue | None
     load_kinds: tuple[tuple[str, str], ...] = LOAD_KINDS
     groups: tuple[str, ...] = ("A", "B", "C", "D")
+    sides: tuple[tuple[str, str], ...] = SIDES
+    holds: tuple[tuple[str, str], ...] = HOLDS
 
     @property
     def undo(self) -> Act | None:
@@ -156,23 +153,36 @@ def row_values(view: ExerciseView, unit: str) -> dict[str, Any]:
     try:
         fields = engine.scheme_to_fields(view.scheme, unit)
     except engine.EngineError:
-        # Made of parts that do not fit one line; shown in words, changed by choosing another scheme.
+        # Made of parts that do not fit one line; changed by its words or by choosing another scheme.
         fields = {"kind": "series"}
+    row, words = view.row, view.words
     return {
-        **fields, "exercise": str(view.row.exercise_id), "cue": view.row.cue, "group": view.row.group,
-        "version": str(view.row.version),
+        **fields, "exercise": str(row.exercise_id), "written": words, "written_was": words, "cue": row.cue,
+        "private_note": row.private_note, "group": row.group, "version": str(row.version),
     }  # fmt: skip
 
 
-def _rows(session: SessionView | None, unit: str, typed: Typed | None, rules: engine.Rules) -> list[EditorRow]:
-    rows = []
-    drawn = profiles(session, rules)
-    for one in session.exercises if session else ():
+def _cue_ahead(view: ProgramView, session: SessionView, one: ExerciseView) -> int:
+    """How many later rows of this exercise have another cue than this one."""
+    if not one.row.cue:
+        return 0
+    sessions = (s for week in view.weeks[session.row.week_no :] for day in week.days for s in day)
+    later = (e.row for s in sessions for e in s.exercises if e.row.exercise_id == one.row.exercise_id)
+    return sum(row.cue != one.row.cue for row in later)
+
+
+def _rows(view: ProgramView, session: SessionView | None, unit: str, typed: Typed | None) -> list[EditorRow]:
+    rows: list[EditorRow] = []
+    if session is None:
+        return rows
+    drawn = profiles(session, view.rules)
+    for one in session.exercises:
         mine = typed if typed and typed.row == one.row.pk else None
         stored = row_values(one, unit)
         values = {**stored, **mine.values} if mine else stored
         errors, conflicts = (mine.errors, mine.conflicts) if mine else ({}, [])
-        rows.append(EditorRow(one, values, errors, conflicts, drawn[one.row.pk]))
+        ahead = _cue_ahead(view, session, one)
+        rows.append(EditorRow(one, values, errors, conflicts, drawn[one.row.pk], stored, ahead))
     return rows
 
 
@@ -220,7 +230,7 @@ def editor(
     here = [f for f in flags if in_week(f, shown.week_no if shown else 1)]
     subject = f"program:{program.pk}"
     return Editor(
-        view=view, week=shown, session=opened, rows=_rows(opened, unit, typed, view.rules),
+        view=view, week=shown, session=opened, rows=_rows(view, opened, unit, typed),
         muscles=_muscles(shown, view.traits if client else None, view.rules),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
         done=list(undo_stack(program.practice, subject)[:LISTED_ACTS]), redo=next_redo(program.practice, subject),

@@ -2,7 +2,7 @@
 
 from programs.services.assign import assign_program, save_as_template
 from programs.services.blocks import add_block, delete_block, duplicate_block, edit_block, move_block, split_block
-from programs.services.exercises import add_exercise, edit_exercise, move_exercise, remove_exercise
+from programs.services.exercises import add_exercise, carry_cue, edit_exercise, move_exercise, remove_exercise
 from programs.services.flags import apply_remedy, dismiss_flag, take_back_dismissal
 from programs.services.library import load_library
 from programs.services.placing import place_exercise, place_session
@@ -15,7 +15,7 @@ from programs.services.weeks import copy_week, delete_week, empty_week, insert_c
 
 __all__ = [
     "DAYS", "HandoverStopped", "add_block", "add_exercise", "add_session", "apply_remedy", "archive_program",
-    "assign_program", "copy_week", "create_program", "create_scheme", "delete_block", "delete_week",
+    "assign_program", "carry_cue", "copy_week", "create_program", "create_scheme", "delete_block", "delete_week",
     "dismiss_flag", "duplicate_block", "edit_block", "edit_exercise", "edit_program", "edit_scheme",
     "edit_session", "empty_week", "insert_copy", "insert_move", "issue_sheet", "load_library", "move_block",
     "move_exercise", "place_exercise", "place_session", "put_week", "record_test", "refresh_after_pain",

@@ -1,6 +1,7 @@
 """Adding, changing, ordering and removing the exercises of a planned session."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db.models import Q
@@ -36,40 +37,65 @@ def add_exercise(
         )
 
 
+TEXTS = ("cue", "private_note", "group")
+
+
 def _flat(values: Values, unit: str) -> Values:
     """A row's columns with its scheme taken apart, so that two people's edits meet field by field."""
+    texts = {name: values.get(name, "") for name in TEXTS}
+    return {"exercise_id": values["exercise_id"], **texts, **_flat_scheme(values["scheme"], unit)}
+
+
+def _flat_scheme(stored: dict[str, Any], unit: str) -> Values:
     try:
-        fields: Values = engine.scheme_to_fields(engine.scheme_from_json(values["scheme"]), unit)
+        return {**engine.scheme_to_fields(engine.scheme_from_json(stored), unit)}
     except engine.EngineError:
         # A scheme of several parts has no flat fields: it stands or is replaced as a whole.
-        fields = {"kind": "series"}
-    rest = {"exercise_id": values["exercise_id"], "cue": values["cue"], "group": values.get("group", "")}
-    return {**rest, **fields}
+        return {"kind": "series", "parts": stored}
 
 
 def edit_exercise(
-    *, by: Membership, planned: PlannedExercise, version: int, fields: Mapping[str, str], unit: str,
-    exercise_id: int | None = None, cue: str | None = None, group: str | None = None,
+    *, by: Membership, planned: PlannedExercise, version: int, unit: str, fields: Mapping[str, str] | None = None,
+    scheme: engine.Scheme | None = None, exercise_id: int | None = None, **texts: str,
 ) -> PlannedExercise:  # fmt: skip
-    """Change an exercise's scheme (flat fields of the engine), its movement, its cue, or its superset's letter.
+    """Change an exercise's scheme (or the engine's flat fields of it), its movement, and its TEXTS.
 
     Raises engine.FieldErrors for what cannot be read, StaleEdit when somebody changed the same fields.
     """
-    mine_scheme = engine.scheme_from_fields(fields, unit)
+    mine_scheme = scheme or engine.scheme_from_fields(fields or {}, unit)
     session = planned.session
     label = f"Change {planned.exercise.name}, {session.name}, week {session.week_no}"
     with write(label, by=by, subject=subject_of(session.block.program)) as tape:
         row = tape.lock(planned)
         now = fields_of(row)
-        mine: Values = {**engine.scheme_to_fields(mine_scheme, unit)}
+        mine = _flat_scheme(engine.scheme_to_json(mine_scheme), unit)
         mine["exercise_id"] = exercise_id if exercise_id is not None else row.exercise_id
-        mine["cue"] = cue if cue is not None else row.cue
-        mine["group"] = group if group is not None else row.group
+        mine |= {name: texts.get(name, getattr(row, name)) for name in TEXTS}
         base = now if version == row.version else values_at(row, version)
         merged = merge(row, base=_flat(base, unit) if base else None, theirs=_flat(now, unit), mine=mine)
-        row.exercise_id, row.cue, row.group = (merged.pop(name) for name in ("exercise_id", "cue", "group"))
-        row.scheme = engine.scheme_to_json(engine.scheme_from_fields(merged, unit))
+        for name in ("exercise_id", *TEXTS):
+            setattr(row, name, merged.pop(name))
+        whole = merged["kind"] == "series"
+        row.scheme = merged["parts"] if whole else engine.scheme_to_json(engine.scheme_from_fields(merged, unit))
         return tape.save(row)
+
+
+def carry_cue(*, by: Membership, planned: PlannedExercise) -> int:
+    """Give this exercise's cue to the same exercise in every later week, as one act. Gives how many changed."""
+    session = planned.session
+    program = session.block.program
+    label = f"Carry the cue of {planned.exercise.name} on from week {session.week_no}"
+    with write(label, by=by, subject=subject_of(program)) as tape:
+        later = PlannedExercise.objects.filter(
+            session__block__program=program, session__week_no__gt=session.week_no, exercise_id=planned.exercise_id
+        ).exclude(cue=planned.cue)
+        count = 0
+        for row in later.order_by("id"):
+            locked = tape.lock(row)
+            locked.cue = planned.cue
+            tape.save(locked)
+            count += 1
+        return count
 
 
 def set_scheme(*, by: Membership, planned: PlannedExercise, scheme: engine.Scheme) -> PlannedExercise:

@@ -74,10 +74,13 @@ def session_delete(request: HttpRequest, pk: int) -> HttpResponse:
 def exercise_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Add an exercise to a session."""
     session = get_session_or_404(request, pk)
-    form = ExerciseAddForm(request.POST, exercises=selectors.visible_exercises(desk_of(request)))
+    desk, program = desk_of(request), session.block.program
+    unit = selectors.unit_of(program, desk, request.POST.get("for"))
+    form = ExerciseAddForm(request.POST, exercises=selectors.visible_exercises(desk), unit=unit)
     if form.is_valid():
+        chosen, scheme = form.cleaned_data["exercise"], form.cleaned_data["scheme"]
         try:
-            made = services.add_exercise(by=writer_of(request), session=session, exercise=form.cleaned_data["exercise"])
+            made = services.add_exercise(by=writer_of(request), session=session, exercise=chosen, scheme=scheme)
             return back_to(request, session.block.program, session=session.pk, anchor=f"row-{made.pk}")
         except ValidationError as wrong:
             add_errors(form, wrong)
@@ -90,7 +93,7 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
     planned = get_planned_exercise_or_404(request, pk)
     session, program = planned.session, planned.session.block.program
     unit = selectors.unit_of(program, desk_of(request), request.POST.get("for"))
-    form = ExerciseRowForm(request.POST, unit=unit)
+    form = ExerciseRowForm(request.POST, unit=unit, stored=engine.scheme_from_json(planned.scheme))
     typed = Typed(planned.pk, {name: request.POST.get(name, "") for name in form.fields if name in request.POST})
     if not form.is_valid():
         typed.errors = {name.strip("_"): " ".join(map(str, errors)) for name, errors in form.errors.items()}
@@ -102,9 +105,8 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
         return row_response(request, session, planned.pk, status=422, typed=typed)
     try:
         services.edit_exercise(
-            by=writer_of(request), planned=planned, version=data["version"], fields=form.scheme_fields, unit=unit,
-            exercise_id=chosen, cue=data["cue"] if "cue" in request.POST else None,
-            group=data["group"] if "group" in request.POST else None,
+            by=writer_of(request), planned=planned, version=data["version"], scheme=data["scheme"], unit=unit,
+            exercise_id=chosen, **form.texts,
         )  # fmt: skip
     except StaleEdit as stale:
         typed.conflicts = stale.conflicts
@@ -115,6 +117,15 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
         typed.errors = wrong.errors
         return row_response(request, session, planned.pk, status=422, typed=typed)
     return row_response(request, session, planned.pk)
+
+
+@require_POST
+def planned_exercise_cue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Carry a row's cue over to the same exercise in the weeks after it."""
+    planned = get_planned_exercise_or_404(request, pk)
+    count = services.carry_cue(by=writer_of(request), planned=planned)
+    messages.success(request, f"The cue of {planned.exercise.name} now stands in {count} later rows as well.")
+    return back_to(request, planned.session.block.program, session=planned.session_id, anchor=f"row-{pk}")
 
 
 @require_POST

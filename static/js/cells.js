@@ -1,4 +1,4 @@
-// Keys inside table[data-cells]: Enter and Ctrl+Enter save the row (with data-cells="sheet" one form holds all rows:
+// Keys inside table[data-cells] (the editor's, data-cells="grid", has its own in grid.js): Enter and Ctrl+Enter save the row (with data-cells="sheet" one form holds all rows:
 // Enter goes down, Ctrl+Enter saves), Esc brings the saved value back, up and down
 // go to the same column of the next row. Letters are never shortcuts: they are typed.
 (() => {
@@ -36,7 +36,7 @@
 
   document.addEventListener("keydown", (event) => {
     const cell = event.target;
-    if (event.isComposing || event.altKey || event.metaKey || !cell.matches("table[data-cells] .cell")) return;
+    if (event.isComposing || event.altKey || event.metaKey || !cell.matches("table[data-cells]:not([data-cells=grid]) .cell")) return;
     const many = cell.tagName === "TEXTAREA";
     const list = cell.tagName === "SELECT";
     if (event.key === "Enter" && !event.shiftKey && (event.ctrlKey || !(many || list))) {

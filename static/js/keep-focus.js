@@ -19,7 +19,8 @@
   };
 
   const firstIn = (elt, column) => {
-    const cell = column >= 0 && elt.cells ? elt.cells[column] : null;
+    const line = elt.rows ? elt.rows[0] : elt;
+    const cell = column >= 0 && line.cells ? line.cells[column] : null;
     const places = [...(cell ? cell.querySelectorAll(FOCUSABLE) : []), ...elt.querySelectorAll(FOCUSABLE)];
     return places.find(visible) || (elt.matches(FOCUSABLE) ? elt : null);
   };
@@ -27,7 +28,7 @@
   const remember = () => {
     if (nowhere()) return;
     const elt = document.activeElement;
-    const row = elt.closest("tr, li, article");
+    const row = elt.closest("#rows > tbody") || elt.closest("tr, li, article");
     const around = [];
     for (let up = elt.parentElement; up && up !== document.body; up = up.parentElement) around.push(up);
     const cell = elt.closest("td, th");
