@@ -82,12 +82,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:exercise_add": ("client", "session", "P"),
     "programs:sheet_issue": ("client", "session", "P"),
     "programs:planned_exercise_edit": ("client", "planned", "P"),
-<<<<<<< HEAD
     "programs:planned_exercise_place": ("client", "planned", "WP"),
-=======
     "programs:planned_exercise_cue": ("client", "planned", "P"),
-    "programs:planned_exercise_move": ("client", "planned", "P"),
->>>>>>> 368f9b9 (Type a row as written; one line a row, the rest behind More)
     "programs:planned_exercise_delete": ("client", "planned", "P"),
     "programs:sheet_detail": ("client", "sheet", "G"),
     "programs:exercise_list": ("desk", "", "G"),

@@ -57,6 +57,6 @@ def exercise_in(rows: QuerySet[Exercise], text: str) -> tuple[Exercise, str] | s
     if len(found) == 1 and count:
         return found[0], " ".join(words[count:])
     if not found or not count:
-        return f"No exercise is called {typed or text!r}; write its name first, then its scheme."
+        return f"No exercise is called {(typed or text)!r}; write its name first, then its scheme."
     likely = sorted(row.name for row in found)[:6] + (["and more"] if len(found) > 6 else [])
     return f"{len(found)} exercises fit {typed!r}: {', '.join(likely)}. Write more of the name."

@@ -89,13 +89,10 @@ def carry_cue(*, by: Membership, planned: PlannedExercise) -> int:
         later = PlannedExercise.objects.filter(
             session__block__program=program, session__week_no__gt=session.week_no, exercise_id=planned.exercise_id
         ).exclude(cue=planned.cue)
-        count = 0
-        for row in later.order_by("id"):
-            locked = tape.lock(row)
-            locked.cue = planned.cue
-            tape.save(locked)
-            count += 1
-        return count
+        rows = tape.lock_all(later.order_by("id"))
+        for row in rows:
+            row.cue = planned.cue
+        return tape.save_all(rows)
 
 
 def set_scheme(*, by: Membership, planned: PlannedExercise, scheme: engine.Scheme) -> PlannedExercise:

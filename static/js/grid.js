@@ -67,6 +67,7 @@
   };
 
   const restore = (cell) => {
+    delete cell.dataset.held;
     const saved = cell.dataset.saved;
     if (isList(cell)) for (const option of cell.options) option.selected = option.defaultSelected;
     else if (isText(cell)) cell.value = saved === undefined ? cell.defaultValue : saved;
@@ -186,15 +187,39 @@
   document.addEventListener("pointerdown", ({ target }) => {
     if (target.matches("table[data-cells=grid] .cell")) edit(target, true);
   });
-  document.addEventListener("change", ({ target }) => { if (isList(target) && gridOf(target)) edit(target, false); });
+  // Text that comes without a key (dictation, a pasted word) begins an edit too.
+  document.addEventListener("input", ({ target }) => { if (isText(target) && gridOf(target)) edit(target, true); });
+  // Letters typed on a closed list choose at each letter; the row is saved once, when the list is left.
+  let typing = null;
+  document.addEventListener("keydown", ({ target, key, ctrlKey }) => {
+    typing = isList(target) && gridOf(target) && key.length === 1 && key !== " " && !ctrlKey ? target : null;
+  }, true);
+  document.addEventListener("change", (event) => {
+    const cell = event.target;
+    if (!event.isTrusted || !isList(cell) || !gridOf(cell)) return;
+    if (cell === typing && cell.dataset.editing === undefined) {
+      cell.dataset.held = "";
+      event.stopImmediatePropagation();
+    } else edit(cell, false);
+  }, true);
+  const release = (cell) => {
+    if (cell.dataset.held === undefined) return;
+    delete cell.dataset.held;
+    cell.dispatchEvent(new Event("change", { bubbles: true }));
+  };
   document.addEventListener("focusin", ({ target }) => {
     const grid = gridOf(target);
     if (!grid || !matrix(grid).flat(2).includes(target)) return;
     if (target.id) last.set(grid.id, target.id);
+    if (isText(target) && target.dataset.editing === undefined && !(swap && swap.id === target.id)) target.select();
     for (const other of grid.querySelectorAll("[tabindex='0']")) if (!other.closest(".row-details, .row-note, .made, form")) other.tabIndex = -1;
     target.tabIndex = 0;
   });
-  document.addEventListener("focusout", ({ target }) => { if (!swap && gridOf(target)) edit(target, false); });
+  document.addEventListener("focusout", ({ target }) => {
+    if (swap || !gridOf(target)) return;
+    edit(target, false);
+    release(target);
+  });
   document.addEventListener("toggle", ({ target }) => {
     if (!target.matches || !target.matches(".row-more[open]") || !target.contains(document.activeElement)) return;
     target.closest("tbody").querySelector(".row-details input").focus();
@@ -235,4 +260,5 @@
   document.addEventListener("htmx:afterSettle", bringBack);
   document.addEventListener("htmx:afterRequest", resume);
   setUpAll();
+  window.deskGrid = { matrix, find, gridOf };
 })();

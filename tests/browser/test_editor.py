@@ -1,0 +1,215 @@
+"""The editor as an instrument: by keyboard alone, by pasting, with the line cut, and what a screen reader is told."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from programs.models import PlannedExercise
+from programs.services import load_library
+from tests.browser.test_axe import OPTIONS
+from tests.factories.clients import ClientFactory
+from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
+
+
+@pytest.fixture
+def library(transactional_db):
+    """The exercise library, which a transactional test does not find in the database."""
+    load_library()
+
+
+@pytest.fixture
+def session(desk, gym, library):
+    """An empty session of a client whose maxima nobody knows."""
+    program = ProgramFactory(coach=desk, client=ClientFactory(coach=desk, place=gym))
+    return PlannedSessionFactory(program=program)
+
+
+@pytest.fixture
+def rows(session):
+    """Three planned exercises at 75 %."""
+    return [PlannedExerciseFactory(session=session, position=n) for n in (1, 2, 3)]
+
+
+def opened(signed_in, session):
+    path = reverse("programs:program_detail", args=[session.block.program_id])
+    return signed_in.go(f"{path}?session={session.pk}")
+
+
+def forgive(signed_in):
+    """What is refused on purpose, and a line that is cut, is no trouble; anything else still is."""
+    page, trouble = signed_in.page, signed_in.trouble
+    expected = ("422", "ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError")
+    page.on("console", lambda m: trouble.remove(f"console: {m.text}") if any(e in m.text for e in expected) else None)
+
+
+def answered(page, part="/edit/"):
+    """A context that ends when the desk has answered a change."""
+    return page.expect_response(lambda r: part in r.url and r.request.method == "POST")
+
+
+def cell(page, row, name):
+    return page.locator(f"#row-{row.pk}-{name}")
+
+
+def focused(page):
+    return page.evaluate("document.activeElement.id")
+
+
+def test_a_session_is_built_and_changed_by_keyboard_alone(signed_in, session):
+    page = opened(signed_in, session)
+    press, kind = page.keyboard.press, page.keyboard.type
+    page.locator("#add-exercise").focus()
+    for line in ("Bench press 4 x 6-8 @ 75 % rest 2 min", "Back squat 80/65/50 to failure", "Plank 3 x 30 s"):
+        kind(line)
+        with answered(page, "/exercises/new/"):
+            press("Enter")
+        expect(page.locator("#add-exercise")).to_be_focused()
+        expect(page.locator("#add-exercise")).to_have_value("")
+    first, second, third = PlannedExercise.objects.order_by("position")
+    assert [row.exercise.name for row in (first, second, third)] == ["Bench press", "Back squat", "Plank"]
+    assert (first.scheme["sets"], first.scheme["step"]["reps"]["high"], first.scheme["rest_s"]) == (4, 8, 120)
+
+    page.locator("#rows-region [tabindex='0']").first.focus()
+    press("Control+Home")
+    press("ArrowRight")
+    expect(cell(page, first, "written")).to_be_focused()
+    kind("3 x 5 @ 80 % rest 3 min")  # typing replaces
+    with answered(page):
+        press("Enter")  # saves and goes down
+    expect(cell(page, second, "written")).to_be_focused()
+    expect(cell(page, first, "reps")).to_have_value("5")
+    expect(cell(page, first, "rest")).to_have_value("180")
+
+    press("ArrowUp")
+    press("End")
+    press("ArrowLeft")
+    expect(cell(page, first, "rest")).to_be_focused()
+    kind("90")
+    press("Escape")
+    expect(cell(page, first, "rest")).to_have_value("180")
+    press("Home")
+    for _ in range(3):
+        press("ArrowRight")
+    expect(cell(page, first, "sets")).to_be_focused()
+    kind("5")
+    with answered(page):
+        press("Tab")  # saves and goes to the next cell
+    expect(cell(page, first, "load_kind")).to_be_focused()
+    expect(cell(page, first, "written")).to_have_value("5 x 5 @ 80 %, rest 3 min")
+    press("Tab")
+    press("F2")  # edits: the arrows now move within the text
+    press("ArrowLeft")
+    kind("7")
+    expect(cell(page, first, "load_value")).to_have_value("870")
+    press("Escape")
+    page.locator("#undo").focus()
+    with answered(page, "/undo/"):
+        press("Enter")
+    expect(cell(page, first, "sets")).to_have_value("3")
+    assert focused(page) == "undo"
+
+
+def test_the_rows_are_a_grid_with_one_tab_stop(signed_in, session, rows):
+    page = opened(signed_in, session)
+    for grid in ("#rows", "#grid"):
+        expect(page.locator(grid)).to_have_attribute("role", "grid")
+        assert page.locator(f"{grid} [tabindex='0']").count() == 1
+    cell(page, rows[0], "kind").focus()
+    page.keyboard.type("Dro")
+    with answered(page):
+        page.keyboard.press("ArrowDown")
+    expect(cell(page, rows[1], "kind")).to_be_focused()
+    expect(cell(page, rows[0], "kind")).to_have_value("drop_set")
+    expect(cell(page, rows[1], "kind")).to_have_value("straight")
+    page.keyboard.press("Control+End")
+    page.keyboard.press("Enter")  # More: its first control has the focus, Esc comes back
+    expect(cell(page, rows[2], "ladder")).to_be_focused()
+    page.keyboard.press("Escape")
+    assert focused(page) == f"row-{rows[2].pk}-more-open"
+
+
+def test_days_are_walked_by_arrows_and_enter_opens_or_starts_a_session(signed_in, session, rows):
+    PlannedSessionFactory(program=session.block.program, week_no=2, day=0, name="Other")
+    page = opened(signed_in, session)
+    page.locator(f"#open-{session.pk}").focus()
+    page.keyboard.press("ArrowRight")
+    with page.expect_response(lambda r: "session=" in r.url):
+        page.keyboard.press("Enter")
+    expect(page.locator("#session-name")).to_contain_text("Other")
+    assert focused(page).startswith("open-")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    expect(page.locator("#new-name")).to_be_focused()
+    assert (page.locator("#new-week").input_value(), page.locator("#new-day").input_value()) == ("2", "1")
+
+
+def paste(page, text):
+    page.evaluate(
+        """text => {
+            const clipboardData = new DataTransfer();
+            clipboardData.setData("text/plain", text);
+            const event = new ClipboardEvent("paste", {clipboardData, bubbles: true, cancelable: true});
+            document.activeElement.dispatchEvent(event);
+        }""",
+        text,
+    )
+
+
+def test_a_pasted_column_fills_down_and_loses_nothing(signed_in, session, rows):
+    page = opened(signed_in, session)
+    forgive(signed_in)
+    cell(page, rows[0], "reps").focus()
+    paste(page, "5\r\n\r\nmany\r\n12\r\n")
+    expect(page.locator(f"#row-{rows[2].pk}-reps-error")).to_contain_text("'many'")
+    expect(cell(page, rows[2], "reps")).to_have_value("many")
+    expect(page.locator("#paste-left")).to_contain_text("12")
+    expect(cell(page, rows[0], "written")).to_have_value("3 x 5 @ 75 %, rest 2 min")
+    expect(cell(page, rows[1], "written")).to_have_value("3 x 8 @ 75 %, rest 2 min")
+    cell(page, rows[2], "reps").focus()
+    with answered(page):
+        page.keyboard.press("Escape")
+    expect(cell(page, rows[2], "reps")).to_have_value("8")
+    expect(page.locator(f"#row-{rows[2].pk}-reps-error")).to_have_count(0)
+    cell(page, rows[1], "sets").focus()
+    paste(page, "4\tload\t60\t6\n5\tno such load\t70\t4")
+    expect(cell(page, rows[2], "written")).to_have_value("5 x 4 @ 70 %, rest 2 min")
+    expect(cell(page, rows[1], "written")).to_have_value("4 x 6 @ 60 kg, rest 2 min")
+    expect(page.locator("#paste-left")).to_contain_text("no such load")
+
+
+def test_what_is_typed_while_the_line_is_cut_is_kept_and_sent_when_it_is_back(signed_in, session, rows, context):
+    page = opened(signed_in, session)
+    forgive(signed_in)
+    context.set_offline(True)
+    cell(page, rows[0], "written").focus()
+    page.keyboard.type("5 x 3 @ 85 %")
+    page.keyboard.press("Enter")
+    expect(page.locator("#save-status")).to_contain_text("Connection lost")
+    expect(cell(page, rows[0], "written")).to_have_value("5 x 3 @ 85 %")
+    context.set_offline(False)
+    expect(cell(page, rows[0], "reps")).to_have_value("3", timeout=10_000)
+    rows[0].refresh_from_db()
+    assert (rows[0].scheme["sets"], rows[0].version) == (5, 2)
+    assert focused(page) == f"row-{rows[1].pk}-written"
+
+
+def test_a_misread_line_keeps_the_text_and_nothing_breaks_a_rule(signed_in, session, rows):
+    page = opened(signed_in, session)
+    forgive(signed_in)
+    cell(page, rows[0], "written").focus()
+    page.keyboard.type("4 x 6-8 @ 75 % rst 2")
+    with answered(page):
+        page.keyboard.press("Enter")
+    error = page.locator(f"#row-{rows[0].pk}-written-error")
+    expect(error).to_have_text("Understood 4 sets of 6-8 at 75 %. Not understood: 'rst 2'.")
+    expect(cell(page, rows[0], "written")).to_have_value("4 x 6-8 @ 75 % rst 2")
+    page.locator(f"#row-{rows[1].pk}-more-open").click()
+    page.locator("#keys-open").click()
+    cell(page, rows[1], "cue").fill("Slow down")
+    for width, scheme in ((1440, "light"), (1440, "dark"), (390, "light")):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(color_scheme=scheme)
+        found = Axe().run(page, options=OPTIONS).response["violations"]
+        assert not [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
