@@ -155,10 +155,9 @@ class ExerciseRowForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.unit, self.stored = unit, stored
 
-    @property
-    def texts(self) -> dict[str, str]:
-        """What stands beside the scheme and was posted: cue, private note, superset's letter."""
-        return {name: self.cleaned_data[name] for name in ("cue", "private_note", "group") if name in self.data}
+    def text(self, name: str) -> str | None:
+        """A text beside the scheme (cue, private note, superset's letter); None when it was not posted."""
+        return self.cleaned_data[name] if name in self.data else None
 
     @property
     def scheme_fields(self) -> dict[str, str]:

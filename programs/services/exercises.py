@@ -56,7 +56,8 @@ def _flat_scheme(stored: dict[str, Any], unit: str) -> Values:
 
 def edit_exercise(
     *, by: Membership, planned: PlannedExercise, version: int, unit: str, fields: Mapping[str, str] | None = None,
-    scheme: engine.Scheme | None = None, exercise_id: int | None = None, **texts: str,
+    scheme: engine.Scheme | None = None, exercise_id: int | None = None, cue: str | None = None,
+    private_note: str | None = None, group: str | None = None,
 ) -> PlannedExercise:  # fmt: skip
     """Change an exercise's scheme (or the engine's flat fields of it), its movement, and its TEXTS.
 
@@ -70,7 +71,8 @@ def edit_exercise(
         now = fields_of(row)
         mine = _flat_scheme(engine.scheme_to_json(mine_scheme), unit)
         mine["exercise_id"] = exercise_id if exercise_id is not None else row.exercise_id
-        mine |= {name: texts.get(name, getattr(row, name)) for name in TEXTS}
+        texts = {"cue": cue, "private_note": private_note, "group": group}
+        mine |= {name: getattr(row, name) if text is None else text for name, text in texts.items()}
         base = now if version == row.version else values_at(row, version)
         merged = merge(row, base=_flat(base, unit) if base else None, theirs=_flat(now, unit), mine=mine)
         for name in ("exercise_id", *TEXTS):

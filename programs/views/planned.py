@@ -106,7 +106,7 @@ def planned_exercise_edit(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         services.edit_exercise(
             by=writer_of(request), planned=planned, version=data["version"], scheme=data["scheme"], unit=unit,
-            exercise_id=chosen, **form.texts,
+            exercise_id=chosen, cue=form.text("cue"), private_note=form.text("private_note"), group=form.text("group"),
         )  # fmt: skip
     except StaleEdit as stale:
         typed.conflicts = stale.conflicts
