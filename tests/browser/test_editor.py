@@ -124,7 +124,7 @@ def test_the_rows_are_a_grid_with_one_tab_stop(signed_in, session, rows):
     expect(cell(page, rows[1], "kind")).to_have_value("straight")
     page.keyboard.press("Control+End")
     page.keyboard.press("Enter")  # More: its first control has the focus, Esc comes back
-    expect(cell(page, rows[2], "ladder")).to_be_focused()
+    expect(cell(page, rows[2], "cue")).to_be_focused()
     page.keyboard.press("Escape")
     assert focused(page) == f"row-{rows[2].pk}-more-open"
 
