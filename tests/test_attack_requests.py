@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from coachdesk.practice import services
 from coachdesk.practice.models import Membership, SignInAttempt
+from coachdesk.practice.tape import DeskBusy
 from coachdesk.redact import NoTokens
 from coachdesk.views import bad_request
 from tests.factories.practice import MembershipFactory, UserFactory
@@ -86,7 +87,9 @@ def test_a_foreign_host_is_told_nothing(anonymous: Browser) -> None:
     assert "default-src 'none'" in answer["Content-Security-Policy"]
 
 
-@pytest.mark.parametrize("problem", [OperationalError("database is locked"), InterfaceError("closed")])
+@pytest.mark.parametrize(
+    "problem", [OperationalError("database is locked"), InterfaceError("closed"), DeskBusy("the desk is locked")]
+)
 def test_a_database_that_refuses_is_a_503_that_says_so(as_coach: Browser, problem: Exception) -> None:
     as_coach.raise_request_exception = False
     with patch("clients.services.places.write", side_effect=problem):

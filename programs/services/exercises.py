@@ -132,12 +132,13 @@ def add_cue(*, by: Membership, planned: PlannedExercise, words: str) -> PlannedE
 
 
 def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None:
-    """One place earlier or later within its session; at the edge nothing happens."""
+    """One place earlier or later within its session; at the edge nothing happens. Raises Gone when it was deleted."""
     session = planned.session
     with write(
         f"Move {planned.exercise.name} {'up' if up else 'down'}, {session.name}, week {session.week_no}",
         by=by, subject=subject_of(session.block.program),
     ) as tape:  # fmt: skip
+        tape.lock(planned)
         rows = sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
         index = next(n for n, row in enumerate(rows) if row.pk == planned.pk)
         other = index - 1 if up else index + 1
@@ -147,10 +148,11 @@ def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None
 
 
 def move_to_end(*, by: Membership, planned: PlannedExercise) -> None:
-    """To the last place of its session."""
+    """To the last place of its session. Raises Gone when it was deleted."""
     session = planned.session
     label = f"Move {planned.exercise.name} to the end, {session.name}, week {session.week_no}"
     with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        tape.lock(planned)
         rows = sorted(session.exercises.all(), key=lambda e: (e.pk == planned.pk, e.position, e.pk))
         _number(tape, rows)
 

@@ -162,11 +162,17 @@ def test_clearing_a_row_that_changed_meanwhile_is_refused(as_coach, row, desk):
     assert "changed to 9 reps meanwhile" in answer.content.decode()
 
 
-@pytest.mark.parametrize("slot", ["", "9-9-9-b", "x" * 5000, "1-3-1-b\x00"])
-def test_a_slot_that_is_not_on_the_sheet_changes_nothing(as_coach, log, slot):
-    answer = as_coach.post(reverse("logs:set_log", args=[log.pk]), {"slot": slot, "reps": "6"})
-    assert answer.status_code == 302
-    assert log.sets.count() == 2
+@pytest.mark.parametrize("slot", ["", "9-9-9-b", "x" * 5000, "1-3-1-b\x00", "1-1-1-b'"])
+def test_a_set_that_the_sheet_does_not_have_is_refused_in_words(as_coach, log, slot):
+    before = SetLog.objects.count()
+    for headers in ({}, HTMX):
+        answer = as_coach.post(
+            reverse("logs:set_log", args=[log.pk]), {"slot": slot, "load": "70", "reps": "8"}, headers=headers
+        )
+        assert answer.status_code == 422
+        assert "Nothing was saved: this session&#x27;s sheet has no such set." in answer.content.decode()
+    assert answer["HX-Retarget"] == "#desk-message"
+    assert SetLog.objects.count() == before
 
 
 def test_the_head_is_corrected_and_two_people_are_told(as_coach, log):

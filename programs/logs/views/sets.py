@@ -3,6 +3,7 @@
 from dataclasses import replace
 from urllib.parse import quote
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -44,13 +45,24 @@ def _refused(request: HttpRequest, log: SessionLog, slot: str, form: SetForm, **
     return _answer(request, log, slot, status=422, **change)
 
 
+def _no_such_set(request: HttpRequest, log: SessionLog) -> HttpResponse:
+    """422 in words above the page: there is no row to say it in."""
+    words = "Nothing was saved: this session's sheet has no such set. Load the page again; it shows the sets there are."
+    messages.error(request, words)
+    if not wants_partial(request):
+        return detail_page(request, selectors.session_page(log), 422)
+    response = render_page(request, "components/_messages.html", status=422)
+    response["HX-Retarget"], response["HX-Reswap"] = "#desk-message", "innerHTML"
+    return response
+
+
 @require_POST
 def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     """Log one set of a session that was left out when the session was saved."""
     log = get_session_log_or_404(request, pk)
     step = sheet_step(log.sheet.body, request.POST.get("slot", "")[:40]) if log.sheet else None
     if step is None:
-        return redirect("logs:session_log_detail", pk=pk)
+        return _no_such_set(request, log)
     form = SetForm(
         request.POST, unit=step.unit, rep_kind=step.rep_kind, planned=step.load, body=step.body_load,
         on_body=step.on_body,
