@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 
 from clients.models import Client, Equipment, HouseRule, Place, Precaution, Screening
 from coachdesk.engine import DEFAULT, ClientTraits, EngineError, Rules, equipment_from_json
+from coachdesk.engine.frozen import same
 from coachdesk.practice.models import Practice
 
 # What the engine takes; anything outside is as good as unknown to it.
@@ -57,7 +58,7 @@ def client_traits(client: Client, on: date) -> ClientTraits:
     Any precaution in force makes the engine cautious: it rounds down and works from the lower quarter.
     """
     age = age_on(client, on)
-    return ClientTraits(
+    made = ClientTraits(
         level=client.level,
         age=age if age is not None and YOUNGEST <= age <= OLDEST else None,
         goal=client.goal,
@@ -67,6 +68,7 @@ def client_traits(client: Client, on: date) -> ClientTraits:
         weeks_trained=_weeks_trained(client, on),
         body_kg=client.body_kg,
     )
+    return same(made)
 
 
 def equipment_value(row: Equipment) -> Any:

@@ -1,13 +1,16 @@
 """From rows to the engine's values and back: the only place of this app that knows both."""
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from clients.mapping import place_equipment
 from clients.models import Equipment, Place
 from coachdesk import engine
+from coachdesk.engine.frozen import same
 from programs.models import Exercise, PlannedExercise, PlannedSession, StrengthEstimate, StrengthObservation
 
 Kit = Mapping[str, tuple[Any, ...]]
@@ -19,20 +22,22 @@ Sides = tuple[engine.Strength | None, engine.Strength | None]
 def exercise_traits(row: Exercise) -> engine.ExerciseTraits:
     """What the engine needs to know of an exercise (muscles prefetched)."""
     muscles = tuple((m.muscle, m.share / 1000) for m in sorted(row.muscles.all(), key=lambda m: (-m.share, m.muscle)))
-    return engine.ExerciseTraits(
+    made = engine.ExerciseTraits(
         key=row.pk, name=row.name, muscles=muscles, equipment_kind=row.equipment_kind, implements=row.implements,
         limbs=row.limbs, endurance=row.endurance, pattern=row.pattern, spotter=row.spotter,
         body_share=row.body_share / 1000,
     )  # fmt: skip
+    return same(made)
 
 
 def strength_of(row: StrengthEstimate) -> engine.Strength:
     """An estimate as the engine's value."""
-    return engine.Strength(
+    made = engine.Strength(
         mean_kg=row.mean_kg, low_kg=row.low_kg, high_kg=row.high_kg, sd_log=row.sd_log,
         trend_per_week=row.trend_per_week, p_rising=row.p_rising, last_on=row.last_on, count=row.count,
         endurance=row.endurance, endurance_sd=row.endurance_sd,
     )  # fmt: skip
+    return same(made)
 
 
 # An exercise's second and third session: what is gained there is skill. The first is what there is to begin with.
@@ -98,6 +103,25 @@ def sides_by_exercise(rows: Iterable[StrengthEstimate]) -> dict[int, Sides]:
     return found
 
 
+class SchemeJson(dict[str, Any]):
+    """A scheme's JSON together with what the engine read from it."""
+
+    read: engine.Scheme
+
+
+@lru_cache(maxsize=4096)
+def read_scheme(text: str) -> SchemeJson:
+    """A stored scheme by its text, read once however many rows hold it; shared, so never change it in place."""
+    found = SchemeJson(json.loads(text))
+    found.read = engine.scheme_from_json(found)
+    return found
+
+
+def scheme_of(row: PlannedExercise) -> engine.Scheme:
+    """The scheme of a planned exercise as the engine's value."""
+    return row.scheme.read if isinstance(row.scheme, SchemeJson) else engine.scheme_from_json(row.scheme)
+
+
 class Kits:
     """The equipment of each place, looked up once per place."""
 
@@ -107,7 +131,7 @@ class Kits:
     def at(self, place: Place | None) -> Kit:
         key = place.pk if place else None
         if key not in self._seen:
-            self._seen[key] = place_equipment(place)
+            self._seen[key] = {kind: tuple(map(same, items)) for kind, items in place_equipment(place).items()}
         return self._seen[key]
 
 
@@ -121,12 +145,19 @@ def exercise_plan(
 ) -> engine.ExercisePlan:
     """One planned exercise with what it is loaded on at this place; a learned capacity replaces the usual one."""
     if strength is not None and strength.endurance is not None:
-        traits = replace(traits, endurance=round(strength.endurance / CAPACITY_STEP) * CAPACITY_STEP)
+        traits = _with_capacity(traits, round(strength.endurance / CAPACITY_STEP) * CAPACITY_STEP)
     items = kit.get(traits.equipment_kind, ())
-    return engine.ExercisePlan(
-        key=row.pk, exercise=traits, scheme=engine.scheme_from_json(row.scheme), strength=strength,
-        equipment=items[0] if items else None, group=row.group, strength_left=sides[0], strength_right=sides[1],
-    )  # fmt: skip
+    return _exercise_plan(row.pk, traits, scheme_of(row), strength, items[0] if items else None, row.group, *sides)
+
+
+# A programme's plans are asked for with every edit, and all but one are as they were: made and checked once.
+_exercise_plan = lru_cache(maxsize=16384)(engine.ExercisePlan)
+_session_plan = lru_cache(maxsize=4096)(engine.SessionPlan)
+
+
+@lru_cache(maxsize=2048)
+def _with_capacity(traits: engine.ExerciseTraits, endurance: float) -> engine.ExerciseTraits:
+    return replace(traits, endurance=endurance)
 
 
 def session_plan(
@@ -134,13 +165,11 @@ def session_plan(
     strengths: Mapping[int, engine.Strength], kit: Kit, sides: Mapping[int, Sides] | None = None,
 ) -> engine.SessionPlan:  # fmt: skip
     """One planned session; its day counts from the programme's first Monday."""
-    return engine.SessionPlan(
-        key=row.pk, day=7 * (row.week_no - 1) + row.day, name=row.name,
-        exercises=tuple(
-            exercise_plan(
-                e, traits=traits[e.exercise_id], strength=strengths.get(e.exercise_id), kit=kit,
-                sides=(sides or {}).get(e.exercise_id, (None, None)),
-            )
-            for e in exercises
-        ),
+    plans = tuple(
+        exercise_plan(
+            e, traits=traits[e.exercise_id], strength=strengths.get(e.exercise_id), kit=kit,
+            sides=(sides or {}).get(e.exercise_id, (None, None)),
+        )
+        for e in exercises
     )  # fmt: skip
+    return _session_plan(row.pk, 7 * (row.week_no - 1) + row.day, row.name, plans)

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from coachdesk.practice import services
 from coachdesk.practice.models import Membership, SignInAttempt
-from coachdesk.practice.tape import DeskBusy
+from coachdesk.practice.turns import DeskBusy
 from coachdesk.redact import NoTokens
 from coachdesk.views import bad_request
 from tests.factories.practice import MembershipFactory, UserFactory

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
 from .curves import curve_for
 from .errors import EngineError, instance, number, whole
@@ -142,8 +143,13 @@ def _drops_stopped(scheme: Scheme, rir: float) -> Scheme:
 
 def with_effort(scheme: Scheme, rir: float, *, fixed_too: bool = False) -> Scheme:
     """Percent and rep-maximum (and fixed) loads dropped: reps with `rir` in reserve decide the load."""
-    stopped = with_rir(scheme, rir)
+    return _with_effort(instance("scheme", scheme, Scheme), number("RIR", rir, 0, 10), bool(fixed_too))
 
+
+@lru_cache(maxsize=4096)
+def _with_effort(scheme: Scheme, rir: float, fixed_too: bool) -> Scheme:
+    """A remedy proposes the same change to the same scheme on every exercise and in every week."""
+    stopped = with_rir(scheme, rir)
     kinds = ("percent", "rep_max", "fixed") if fixed_too else ("percent", "rep_max")
 
     def by_effort(step: StepRule) -> StepRule:

@@ -1,16 +1,19 @@
 """Rows of several tables in one round trip to the database."""
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from copy import copy
 from datetime import UTC
 from typing import Any
 
 from django.db import connection, models
-from django.db.models import F, Func, QuerySet, Value
+from django.db.models import Expression, F, Func, QuerySet, Value
 from django.db.models.functions import JSONObject
 from django.utils.timezone import is_naive
 
 Column = tuple[str, "models.Field[Any, Any]"]
+# SQLite writes numbers in JSON with 15 digits only
+EXACT = "CASE WHEN %(expressions)s IS NOT NULL THEN printf('%%%%!.17g', %(expressions)s) END"
 
 
 def one_trip(*querysets: QuerySet[Any, Any]) -> list[list[Any]]:
@@ -30,23 +33,29 @@ def one_trip(*querysets: QuerySet[Any, Any]) -> list[list[Any]]:
     return found
 
 
-def keep(parents: Iterable[models.Model], name: str, rows: Iterable[Any]) -> None:
+def keep(parents: Iterable[models.Model], name: str, rows: Iterable[Any], *, back: bool = True) -> None:
     """Give each parent its own of these rows as its prefetched `name`, such as the screenings of clients.
 
     As `prefetch_related` would, for rows that came with a trip. Rows of other parents are passed over.
+    `back=False`: rows do not point back at their parent, so many of them go at once when nobody holds the parent.
     """
     owned: dict[Any, list[Any]] | None = None
     for parent in parents:
         manager = getattr(parent, name)
-        back = manager.field
+        field = manager.field
         if owned is None:
             owned = {}
             for row in rows:
-                owned.setdefault(getattr(row, back.attname), []).append(row)
+                owned.setdefault(getattr(row, field.attname), []).append(row)
         mine = manager.all()
         mine._result_cache, mine._prefetch_done = owned.get(parent.pk, []), True
-        for row in mine._result_cache:
-            back.set_cached_value(row, parent)
+        if back:
+            for row in mine._result_cache:
+                field.set_cached_value(row, parent)
+        else:
+            # Filtered by id, not by the parent itself, which it would keep alive.
+            mine._hints, mine._known_related_objects = {}, {}
+            mine._deferred_filter = (False, (), {field.attname: parent.pk})
         parent.__dict__.setdefault("_prefetched_objects_cache", {})[name] = mine
 
 
@@ -66,8 +75,10 @@ class _Plan:
 
     def part(self, number: int) -> QuerySet[Any, Any]:
         """(number, row as JSON) of every row."""
-        packed = {str(i): _packed(path, field) for i, (path, field) in enumerate(self.columns)}
-        return self.rows.order_by().values_list(Value(number, models.IntegerField()), JSONObject(**packed))
+        packed: Any = _OwnColumns([field for _, field in self.columns])
+        if self.wanted is not None:
+            packed = JSONObject(**{str(i): _packed(path, field) for i, (path, field) in enumerate(self.columns)})
+        return self.rows.order_by().values_list(Value(number, models.IntegerField()), packed)
 
     def made(self, row: dict[str, Any]) -> Any:
         """A row as the queryset would give it."""
@@ -75,6 +86,33 @@ class _Plan:
         if self.wanted is not None:
             return tuple(values)
         return self.model.from_db(self.rows.db, [field.attname for _, field in self.columns], values)
+
+
+class _OwnColumns(Expression):
+    """Columns of the queried table itself as one JSON object: no path to follow, so there is little to compile."""
+
+    output_field = models.JSONField()
+
+    def __init__(self, fields: Sequence["models.Field[Any, Any]"]) -> None:
+        super().__init__()
+        self.fields, self.alias = fields, ""
+
+    def resolve_expression(self, query: Any = None, *args: Any, **kwargs: Any) -> "_OwnColumns":
+        made = copy(self)
+        made.alias = query.get_initial_alias()
+        return made
+
+    def as_sql(self, compiler: Any, connection: Any) -> Any:
+        quote, exact = connection.ops.quote_name, connection.vendor == "sqlite"
+        parts = []
+        for number, field in enumerate(self.fields):
+            column = f"{quote(self.alias)}.{quote(field.column)}"
+            parts.append(f"'{number}', {EXACT % {'expressions': column} if exact and _is_float(field) else column}")
+        name = "JSON_OBJECT" if connection.vendor == "sqlite" else "JSONB_BUILD_OBJECT"
+        return f"{name}({', '.join(parts)})", []
+
+    def get_group_by_cols(self) -> list[Any]:
+        return [self]
 
 
 def _field_at(model: type[models.Model], path: str) -> "models.Field[Any, Any]":
@@ -88,11 +126,13 @@ def _field_at(model: type[models.Model], path: str) -> "models.Field[Any, Any]":
 
 
 def _packed(path: str, field: "models.Field[Any, Any]") -> Any:
-    if isinstance(field, models.FloatField) and connection.vendor == "sqlite":
-        # SQLite writes numbers in JSON with 15 digits only
-        exact = "CASE WHEN %(expressions)s IS NOT NULL THEN printf('%%%%!.17g', %(expressions)s) END"
-        return Func(F(path), template=exact, output_field=models.CharField())
+    if _is_float(field) and connection.vendor == "sqlite":
+        return Func(F(path), template=EXACT, output_field=models.CharField())
     return F(path)
+
+
+def _is_float(field: "models.Field[Any, Any]") -> bool:
+    return isinstance(field, models.FloatField)
 
 
 def _reader(field: "models.Field[Any, Any]") -> Callable[[Any], Any]:

@@ -1,6 +1,5 @@
 """The tape: the one way to write. An act in words, its changes field by field, in the same transaction."""
 
-import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
@@ -9,19 +8,16 @@ from typing import Any, TypeVar, cast
 
 from django.apps import apps
 from django.core.exceptions import ObjectDoesNotExist, ValidationError
-from django.db import IntegrityError, OperationalError, connection, models, router, transaction
+from django.db import IntegrityError, connection, models, router, transaction
 from django.db.models.deletion import Collector
 from django.http import Http404
 from django.utils import timezone
 
 from coachdesk.practice.models import Act, Change, Membership, Practice, Values
+from coachdesk.practice.turns import turn
 
 Row = TypeVar("Row", bound=models.Model)
 
-# SQLite lets one writer in at a time; waiting here is fair and silent, waiting in the database polls.
-_writer = threading.RLock()
-# As long as the database itself would wait for a lock.
-WAIT_S = 20.0
 _current: ContextVar["Tape | None"] = ContextVar("tape", default=None)
 # What must be worked out anew after an undo touched rows of a model, told by the app that derives it.
 _derived: dict[str, Callable[[list[Values]], None]] = {}
@@ -33,21 +29,6 @@ _guards: list[Callable[[Membership, Act], None]] = []
 
 class Gone(Http404):
     """Somebody removed the row, or what it belongs to, between looking it up and writing; nothing was changed."""
-
-
-class DeskBusy(OperationalError):
-    """Another change took so long that this one's turn never came; nothing was changed."""
-
-
-@contextmanager
-def _turn() -> Iterator[None]:
-    """This writer's turn among the writers of this process. Raises DeskBusy after WAIT_S seconds."""
-    if not _writer.acquire(timeout=WAIT_S):
-        raise DeskBusy(f"the desk is busy with another change and was so for {WAIT_S:g} s; try again in a moment")
-    try:
-        yield
-    finally:
-        _writer.release()
 
 
 def guard(check: Callable[[Membership, Act], None]) -> None:
@@ -250,7 +231,7 @@ def write(
     home = practice or (by.practice if by else None)
     if home is None:
         raise ValueError("write() needs `by` or `practice`: every act belongs to a practice")
-    with _orphans_are_gone(), _turn() if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
+    with _orphans_are_gone(), turn() if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
         act = Act(
             practice=home, actor=by, label=label[:200], subject=subject, source=source, kind=kind, undoes=undoes,
             at=at or timezone.now(),

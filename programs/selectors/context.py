@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from clients.mapping import client_traits, precautions_on
 from clients.models import Client, Place
 from coachdesk import engine
+from coachdesk.engine.frozen import same
 from coachdesk.practice.one_trip import one_trip
 from programs.models import Absence, ClientDate, ExerciseMuscle, PlannedSession, TrainingFacts
 
@@ -60,7 +61,7 @@ def traits_of(client: Client, on: date, facts: Facts) -> engine.ClientTraits:
     """Who the client is to the engine on a day, with the recovery between sets that the logs tell of."""
     pace = facts.get("recovery", {}).get("pace", 1.0)
     # Coarse, so that what is already worked out stands until the client has really changed.
-    return replace(client_traits(client, on), recovery=round(pace, 1))
+    return same(replace(client_traits(client, on), recovery=round(pace, 1)))
 
 
 def recovery_of(client: Client) -> engine.Recovery | None:

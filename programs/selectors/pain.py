@@ -10,7 +10,7 @@ from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.pain import ACTIONS, PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
 from coachdesk.engine.symmetry import Symmetry, SymmetryFacts, symmetry_flags, symmetry_of
-from programs.mapping import strength_of
+from programs.mapping import scheme_of, strength_of
 from programs.models import PainReport, PlannedSession, StrengthEstimate
 
 WHOLE_SESSION = "The session as a whole"
@@ -81,7 +81,7 @@ def uses_from(sessions: Iterable[PlannedSession], week_no: int) -> dict[int, tup
     for session in sessions:
         if session.week_no >= week_no:
             for row in session.exercises.all():
-                use = PlannedUse(row.pk, session.week_no, engine.scheme_from_json(row.scheme), row.cue)
+                use = PlannedUse(row.pk, session.week_no, scheme_of(row), row.cue)
                 found[row.exercise_id] = (*found.get(row.exercise_id, ()), use)
     return found
 

@@ -7,10 +7,18 @@ from datetime import date, timedelta
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import Kits, exercise_traits, session_plan, sides_by_exercise, strengths_by_exercise
+from programs.mapping import (
+    Kits,
+    exercise_traits,
+    scheme_of,
+    session_plan,
+    sides_by_exercise,
+    strengths_by_exercise,
+)
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
 from programs.selectors.context import context_for, facts_of, traits_of
-from programs.selectors.pain import logged_flags, reports_since
+from programs.selectors.pain import logged_flags
+from programs.selectors.program_facts import program_facts
 from programs.selectors.programs import this_week, weeks_of
 from programs.words import effort_words, load_words
 
@@ -36,7 +44,7 @@ class ExerciseView:
 
     @property
     def scheme(self) -> engine.Scheme:
-        return engine.scheme_from_json(self.row.scheme)
+        return scheme_of(self.row)
 
     @property
     def words(self) -> str:
@@ -139,21 +147,6 @@ class ProgramView:
         return [f for f in self.flags if f.id not in self.dismissed and (week_no is None or in_week(f, week_no))]
 
 
-def _rows(program: Program) -> tuple[list[Block], list[PlannedSession]]:
-    blocks = list(program.blocks.order_by("first_week", "id"))
-    sessions = list(
-        PlannedSession.objects.filter(block__in=[b.pk for b in blocks])
-        .select_related("place")
-        .prefetch_related("exercises__exercise__muscles")
-        .order_by("week_no", "day", "position", "id")
-    )
-    known = {b.pk: b for b in blocks}
-    for session in sessions:
-        session.block = known[session.block_id]
-        session.block.program = program
-    return blocks, sessions
-
-
 def _in_order(session: PlannedSession) -> list[PlannedExercise]:
     return sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
 
@@ -181,30 +174,27 @@ def session_plans(
 
 def program_view(program: Program, *, client: Client | None, on: date) -> ProgramView:
     """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`."""
-    blocks, sessions = _rows(program)
-    estimates = list(client.strength_estimates.all()) if client else []
+    found = program_facts(program, client, on)
+    sessions, estimates = found.sessions, found.estimates
     plans = session_plans(sessions, client, estimates, Kits())
-    facts = facts_of([client.pk]).get(client.pk, {}) if client else {}
-    traits = traits_of(client, on, facts) if client else NOBODY
+    traits = traits_of(client, on, found.facts) if client else NOBODY
     rules = house_rules(client or program.practice)
     context = engine.Context()
     if client is not None:
         # A template looked at with a client has no dates: it would start next, not weeks ago.
         start_on = program.start_on if client.pk == program.client_id else None
         context = context_for(
-            client, start_on=start_on, today=on, facts=facts, sessions=sessions,
+            client, start_on=start_on, today=on, facts=found.facts, sessions=sessions,
             strengths=strengths_by_exercise(estimates),
         )  # fmt: skip
     answer = engine.prescribe_weeks(plans, traits, rules, context)
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
     if client is not None and client.pk == program.client_id:
         flags += logged_flags(
-            sessions, this_week(program, on), reports=reports_since([client.pk], on).get(client.pk, ()),
-            estimates=estimates, today=on, rules=rules,
+            sessions, this_week(program, on), reports=found.reports, estimates=estimates, today=on, rules=rules
         )  # fmt: skip
-    decided = {d.flag_id: d for d in program.flag_decisions.select_related("by__user")}
-    weeks = _weeks(program, weeks_of(blocks), sessions, answer, flags, decided)
-    return ProgramView(program, client, tuple(blocks), weeks, flags, traits, decided, rules, context)
+    weeks = _weeks(program, weeks_of(found.blocks), sessions, answer, flags, found.decided)
+    return ProgramView(program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context)
 
 
 def _weeks(

@@ -28,7 +28,9 @@ def visible_sessions(desk: Membership) -> QuerySet[PlannedSession]:
 def visible_planned_exercises(desk: Membership) -> QuerySet[PlannedExercise]:
     """Planned exercises of visible programmes."""
     rows = PlannedExercise.objects.filter(session__block__program__in=visible_programs(desk))
-    return rows.select_related("exercise", "session__block__program__client__place", "session__place")
+    return rows.select_related(
+        "exercise", "session__block__program__client__place", "session__block__program__practice", "session__place"
+    )
 
 
 def visible_blocks(desk: Membership) -> QuerySet[Block]:

@@ -5,23 +5,23 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import Q
 
 from clients.models import Client, Equipment
 from clients.selectors import give_traits, trait_rows
 from coachdesk.practice.one_trip import keep, one_trip
 from programs.models import (
     Block,
-    Exercise,
-    ExerciseMuscle,
     FlagDecision,
     PainReport,
+    PlannedExercise,
     PlannedSession,
     Program,
     StrengthEstimate,
 )
 from programs.selectors.context import facts_rows, gathered_facts
 from programs.selectors.pain import by_client, report_rows
+from programs.selectors.program_facts import with_exercises
 from programs.selectors.programs import running, this_week, weeks_of
 
 
@@ -60,7 +60,7 @@ def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
     weeks = {pk: week for pk, one in current.items() if one.start_on and (week := this_week(one, today)) >= 0}
     sessions = _sessions({current[pk].pk: week for pk, week in weeks.items()})
     planned = [session for some in sessions.values() for session in some]
-    _with_exercises(planned, reports)
+    with_exercises(planned, PlannedExercise.objects.filter(session__in=[one.pk for one in planned]), reports)
     keep([place for place in _places(clients, planned) if place], "equipment", equipment)
     return WeekRows(
         tuple(client for client in clients if client.pk in weeks), current, weeks,
@@ -94,27 +94,6 @@ def _three_weeks(weeks: dict[int, int]) -> Q:
     for week_no, program_ids in by_week.items():
         wanted |= Q(block__program__in=program_ids, week_no__in=(week_no - 1, week_no, week_no + 1))
     return wanted
-
-
-def _with_exercises(sessions: list[PlannedSession], reports: list[PainReport]) -> None:
-    """Planned exercises, and the exercises that are planned or hurt with their muscles and the easier one."""
-    prefetch_related_objects(sessions, "exercises")
-    planned = [row for session in sessions for row in session.exercises.all()]
-    hurt = {row.exercise_id for row in reports if row.exercise_id}
-    ids = {row.exercise_id for row in planned} | hurt
-    exercises, muscles = one_trip(
-        Exercise.objects.filter(Q(pk__in=ids) | Q(pk__in=Exercise.objects.filter(pk__in=hurt).values("easier"))),
-        ExerciseMuscle.objects.filter(exercise__in=ids),
-    )
-    keep(exercises, "muscles", muscles)
-    known: dict[int | None, Exercise] = {exercise.pk: exercise for exercise in exercises}
-    for exercise in exercises:
-        if exercise.easier_id in known:
-            exercise.easier = known[exercise.easier_id]
-    for row in planned:
-        row.exercise = known[row.exercise_id]
-    for report in reports:
-        report.exercise = known.get(report.exercise_id)
 
 
 def _places(clients: Iterable[Client], sessions: Iterable[PlannedSession]) -> list[Any]:

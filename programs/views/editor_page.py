@@ -6,10 +6,9 @@ from urllib.parse import urlencode
 from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.cache import patch_vary_headers
 
 from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import desk_of
@@ -62,9 +61,7 @@ def row_response(request: HttpRequest, session: PlannedSession, row: int, *, sta
         return editor_response(request, program, status=status, session=session.pk, **wanted)
     context = _context(request, program, session=session.pk, **wanted)
     context["row"] = next((r for r in context["page"].rows if r.pk == row), None)
-    response = render(request, "programs/_row_answer.html", context, status=status)
-    patch_vary_headers(response, ["HX-Request"])
-    return response
+    return render_page(request, "programs/_row_answer.html", context, status=status)
 
 
 def back_to(

@@ -6,9 +6,10 @@ from datetime import datetime
 import pytest
 from django.db import OperationalError, connection
 
-from coachdesk.practice import tape
+from coachdesk.practice import turns
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.tape import DeskBusy, write
+from coachdesk.practice.tape import write
+from coachdesk.practice.turns import DeskBusy
 from tests.factories.clients import PlaceFactory
 
 
@@ -18,7 +19,7 @@ def somebody_writes():
     held, over = threading.Event(), threading.Event()
 
     def hold() -> None:
-        with tape._turn():
+        with turns.turn():
             held.set()
             over.wait(30)
 
@@ -31,28 +32,28 @@ def somebody_writes():
 
 
 def test_a_turn_that_never_comes_is_a_busy_database(somebody_writes, monkeypatch):
-    monkeypatch.setattr(tape, "WAIT_S", 0.05)
+    monkeypatch.setattr(turns, "WAIT_S", 0.05)
     with (
         pytest.raises(DeskBusy, match=r"busy with another change and was so for 0\.05 s; try again") as told,
-        tape._turn(),
+        turns.turn(),
     ):
         raise AssertionError("two had the turn at once")
     assert isinstance(told.value, OperationalError)
 
 
 def test_the_turn_is_given_back_after_a_fault():
-    with pytest.raises(RuntimeError, match="inside"), tape._turn():
+    with pytest.raises(RuntimeError, match="inside"), turns.turn():
         raise RuntimeError("inside")
-    taken = threading.Thread(target=lambda: tape._writer.acquire(timeout=1) and tape._writer.release())
+    taken = threading.Thread(target=lambda: turns.writer.acquire(timeout=1) and turns.writer.release())
     taken.start()
     taken.join(5)
-    assert tape._writer.acquire(timeout=1)
-    tape._writer.release()
+    assert turns.writer.acquire(timeout=1)
+    turns.writer.release()
 
 
 @pytest.mark.django_db
 def test_nothing_is_written_while_somebody_else_writes(desk: Membership, now: datetime, somebody_writes, monkeypatch):
-    monkeypatch.setattr(tape, "WAIT_S", 0.05)
+    monkeypatch.setattr(turns, "WAIT_S", 0.05)
     acts = Act.objects.count()
     if connection.vendor == "sqlite":
         with pytest.raises(DeskBusy), write("Add a place", by=desk) as act:

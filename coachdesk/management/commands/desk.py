@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 
 from coachdesk.management.commands.signin import public_base, sign_in_address
+from coachdesk.management.memory import settle
 from coachdesk.practice.models import Membership, Practice, User
 from coachdesk.practice.services import found_practice
 from programs.services import load_library
@@ -78,6 +79,7 @@ class Command(BaseCommand):
 
         signal.signal(signal.SIGTERM, stop)
         signal.signal(signal.SIGINT, stop)
+        settle()
         try:
             server.run()
         except KeyboardInterrupt:

@@ -12,6 +12,7 @@ from coachdesk.management.benchmarks import ALONE, BENCHMARKS, FLOOR
 from coachdesk.management.benchmarks.harness import WARM_UP, Measured, measure
 from coachdesk.management.benchmarks.scratch import ScratchError, scratch_database
 from coachdesk.management.benchmarks.stage import NothingToMeasureError, Stage
+from coachdesk.management.memory import settle
 from programs.logs.models import SetLog
 
 NAMES = [*BENCHMARKS, *ALONE]
@@ -49,6 +50,7 @@ class Command(BaseCommand):
                 _say(words)
                 _say(f"{Client.objects.count():,} clients, {SetLog.objects.count():,} set logs; {rounds} rounds after "
                      f"{WARM_UP} to warm up, side by side.")  # fmt: skip
+                settle()  # as the desk does when it starts
                 return measure(Stage.set_up(), [BENCHMARKS[name] for name in names], FLOOR, rounds)
         except (ScratchError, NothingToMeasureError) as problem:
             raise CommandError(str(problem)) from problem
