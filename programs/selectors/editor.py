@@ -21,7 +21,15 @@ from programs.models import Program
 from programs.scheme_notes import HOLDS, SIDES
 from programs.selectors.effects import Fatigue, fatigue_picture, profiles, weeks_picture
 from programs.selectors.exercises import exercise_choices
-from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, WeekView, in_week, program_view
+from programs.selectors.prescription import (
+    ExerciseView,
+    ProgramView,
+    SessionView,
+    Shown,
+    WeekView,
+    in_week,
+    program_view,
+)
 from programs.words import flag_where
 
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -222,7 +230,7 @@ def editor(
     """Everything on the page: `session` opened (its week shown), else `week`, else the week of today or the first."""
     client = _chosen_client(desk, program, looking_as)
     today: date = today_for(client, now) if client else now.date()
-    view = program_view(program, client=client, on=today)
+    view = program_view(program, client=client, on=today, shown=Shown(session, week))
     opened = view.session(session) if session else None
     shown = view.week(opened.row.week_no if opened else _week_no(view, week, today))
     unit = client.unit if client else program.practice.unit
@@ -248,11 +256,13 @@ def unit_of(program: Program, desk: Membership, looking_as: str | None) -> str:
     return client.unit if client else program.practice.unit
 
 
-def flag_of(desk: Membership, program: Program, typed: Mapping[str, str], *, now: datetime) -> engine.Flag | None:
-    """The open flag whose id was posted as `flag`, worked out anew; None when the plan has moved on."""
+def flag_of(
+    desk: Membership, program: Program, typed: Mapping[str, str], *, now: datetime, shown: Shown | None = None
+) -> engine.Flag | None:
+    """The open flag whose id was posted as `flag`, worked out anew for the place `shown`; None when it is gone."""
     client = _chosen_client(desk, program, typed.get("for"))
     today = today_for(client, now) if client else now.date()
-    view = program_view(program, client=client, on=today)
+    view = program_view(program, client=client, on=today, shown=shown or Shown())
     return next((f for f in view.open_flags() if f.id == typed.get("flag")), None)
 
 

@@ -18,7 +18,7 @@ from programs.mapping import (
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
 from programs.selectors.context import context_for, facts_of, traits_of
 from programs.selectors.pain import logged_flags
-from programs.selectors.program_facts import program_facts
+from programs.selectors.program_facts import ProgramFacts, program_facts
 from programs.selectors.programs import this_week, weeks_of
 from programs.words import effort_words, load_words
 
@@ -27,6 +27,10 @@ NEEDS_CLIENT = {
     "maximum_unknown", "screening_missing", "clearance_expired", "load_not_makeable", "drop_removed",
     "failure_for_untrained", "sets_below_band",
 }  # fmt: skip
+# A programme of more planned exercises than this is worked out near the week that is looked at only: beyond, opening
+# it would take longer than anybody waits. Twelve weeks of five sessions of seven exercises are 420.
+MOST_AT_ONCE = 1500
+WEEKS_BEFORE, WEEKS_AFTER = 2, 1
 NOBODY = engine.ClientTraits(level="intermediate", age=None, goal="size", screening="ok")
 
 
@@ -76,6 +80,7 @@ class SessionView:
     exercises: tuple[ExerciseView, ...]
     on: date | None
     severities: tuple[str, ...] = ()
+    is_worked_out: bool = True
 
     @property
     def day_name(self) -> str:
@@ -96,6 +101,8 @@ class SessionView:
 
     @property
     def set_count(self) -> int:
+        if not self.is_worked_out:
+            return sum(engine.set_count(scheme_of(row)) for row in self.row.exercises.all())
         return sum(len(e.prescribed.sets) for e in self.exercises)
 
 
@@ -122,6 +129,21 @@ class ProgramView:
     dismissed: dict[str, FlagDecision] = field(default_factory=dict)
     rules: engine.Rules = engine.DEFAULT
     context: engine.Context = engine.UNKNOWN
+    # First and last week that are worked out, where the programme is too long for all of it.
+    part: tuple[int, int] | None = None
+
+    @property
+    def part_words(self) -> str:
+        """What is left out of a long programme, or nothing."""
+        if self.part is None:
+            return ""
+        count = sum(len(s.row.exercises.all()) for w in self.weeks for day in w.days for s in day)
+        first, last = self.part
+        weeks = f"weeks {first} to {last}" if last > first else f"week {first}"
+        return (
+            f"This programme plans {count:,} exercises. Loads, minutes, sets per muscle and flags are worked out for "
+            f"{weeks}, around the week shown; open another week to see its own."
+        )
 
     def week(self, week_no: int) -> WeekView | None:
         return self.weeks[week_no - 1] if 0 < week_no <= len(self.weeks) else None
@@ -172,10 +194,37 @@ def session_plans(
     return tuple(plans)
 
 
-def program_view(program: Program, *, client: Client | None, on: date) -> ProgramView:
-    """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`."""
+@dataclass(frozen=True)
+class Shown:
+    """What of a programme is looked at: a session, else a week, else the week of the day."""
+
+    session: int | None = None
+    week: int | None = None
+
+
+def shown_week(program: Program, on: date, weeks: int, sessions: Iterable[PlannedSession], shown: Shown) -> int:
+    """The number of the week looked at, within the programme."""
+    opened = next((row.week_no for row in sessions if row.pk == shown.session), None) if shown.session else None
+    return opened or max(1, min(shown.week or this_week(program, on), weeks))
+
+
+def _part(program: Program, found: ProgramFacts, on: date, shown: Shown | None) -> tuple[int, int] | None:
+    if shown is None or sum(len(row.exercises.all()) for row in found.sessions) <= MOST_AT_ONCE:
+        return None
+    weeks = weeks_of(found.blocks)
+    week = shown_week(program, on, weeks, found.sessions, shown)
+    return max(1, week - WEEKS_BEFORE), min(weeks, week + WEEKS_AFTER)
+
+
+def program_view(program: Program, *, client: Client | None, on: date, shown: Shown | None = None) -> ProgramView:
+    """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`.
+
+    With `shown` a very long one is worked out around that place only; `part` then says which weeks.
+    """
     found = program_facts(program, client, on)
-    sessions, estimates = found.sessions, found.estimates
+    part = _part(program, found, on, shown)
+    estimates = found.estimates
+    sessions = [row for row in found.sessions if part is None or part[0] <= row.week_no <= part[1]]
     plans = session_plans(sessions, client, estimates, Kits())
     traits = traits_of(client, on, found.facts) if client else NOBODY
     rules = house_rules(client or program.practice)
@@ -193,8 +242,10 @@ def program_view(program: Program, *, client: Client | None, on: date) -> Progra
         flags += logged_flags(
             sessions, this_week(program, on), reports=found.reports, estimates=estimates, today=on, rules=rules
         )  # fmt: skip
-    weeks = _weeks(program, weeks_of(found.blocks), sessions, answer, flags, found.decided)
-    return ProgramView(program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context)
+    weeks = _weeks(program, weeks_of(found.blocks), found.sessions, answer, flags, found.decided)
+    return ProgramView(
+        program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context, part
+    )  # fmt: skip
 
 
 def _weeks(
@@ -211,11 +262,13 @@ def _weeks(
     for row in sessions:
         if row.week_no > count:
             continue
-        done = prescribed[row.pk]
-        views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
+        done = prescribed.get(row.pk) or engine.PrescribedSession(row.pk, 0, row.name, (), 0.0)
+        views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=row.pk in prescribed))
         start = program.start_on
         on = start + timedelta(days=7 * (row.week_no - 1) + row.day) if start else None
-        grid[row.week_no - 1][row.day].append(SessionView(row, done, views, on, tuple(severities.get(row.pk, ()))))
+        grid[row.week_no - 1][row.day].append(
+            SessionView(row, done, views, on, tuple(severities.get(row.pk, ())), row.pk in prescribed)
+        )
     return tuple(
         WeekView(
             n + 1, program.start_on + timedelta(weeks=n) if program.start_on else None,

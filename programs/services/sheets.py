@@ -14,7 +14,7 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
 from programs.mapping import body_load
 from programs.models import IssuedSheet, PlannedSession
-from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, program_view
+from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, Shown, program_view
 from programs.selectors.programs import session_on
 from programs.services.flags import dismiss_flag
 
@@ -49,7 +49,7 @@ def issue_sheet(*, by: Membership, session: PlannedSession, now: datetime, why: 
     client, on = program.client, session_on(session)
     if client is None or on is None:
         raise ValidationError("A template has no client; assign it first, then hand out its sheets.")
-    view = program_view(program, client=client, on=today_for(client, now))
+    view = program_view(program, client=client, on=today_for(client, now), shown=Shown(session.pk))
     stops = stops_for(view, session.pk)
     if stops and not why.strip():
         raise HandoverStopped(stops)

@@ -14,6 +14,7 @@ from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import desk_of
 from programs import selectors
 from programs.models import PlannedSession, Program
+from programs.selectors.prescription import Shown
 
 PAGE = "programs/program_detail.html"
 
@@ -24,6 +25,11 @@ def page_number(request: HttpRequest, name: str, *, least: int = 1) -> int | Non
     if not text.isascii() or not text.isdigit() or len(text) > 18 or int(text) < least:
         return None
     return int(text)
+
+
+def shown_place(request: HttpRequest) -> Shown:
+    """The session or week that the page was drawn around."""
+    return Shown(page_number(request, "session"), page_number(request, "week"))
 
 
 def add_errors(form: Form, wrong: ValidationError) -> None:
