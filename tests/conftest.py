@@ -3,6 +3,7 @@
 import os
 import shutil
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import hypothesis
@@ -27,8 +28,18 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser") or ""
 
 
+# Begun first: a file stays with one worker, and a long one that begins last leaves the other worker idle.
+LONG = (
+    "browser/", "coachdesk/management/", "coachdesk/demo/", "programs/test_two_coaches.py", "programs/test_undo.py",
+    "test_attack_", "engine/test_strength", "engine/test_remedies.py", "engine/test_properties.py",
+    "logs/test_roster.py", "programs/test_long_program.py",
+)  # fmt: skip
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Without Chromium browser tests are left out and the summary says so; in CI they fail instead."""
+    """Long files first. Without Chromium, browser tests are left out, which the summary says; in CI they fail."""
+    here = Path(__file__).parent
+    items.sort(key=lambda item: not item.path.relative_to(here).as_posix().startswith(LONG))
     for item in items:
         if "tests/browser" in str(item.path):
             item.add_marker(pytest.mark.browser)
@@ -41,6 +52,15 @@ def browser_type_launch_args() -> dict[str, Any]:
     """Debian's Chromium, without its own look-ups on the network."""
     args = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
     return {"executable_path": CHROMIUM or "chromium", "args": args}
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """A database file of this run's own, so that two runs in one checkout leave each other alone."""
+    if connection.vendor == "sqlite":
+        settings.DATABASES["default"]["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
 @pytest.fixture

@@ -41,5 +41,5 @@ def test_a_browser_is_told_404_not_500(desk, planned, as_coach, monkeypatch):
         return locked(*args, **kwargs)
 
     monkeypatch.setattr("programs.services.exercises.write", deleted_first)
-    answer = as_coach.post(reverse("programs:planned_exercise_move", args=[planned[0].pk]), {"to": "down"})
+    answer = as_coach.post(reverse("programs:planned_exercise_place", args=[planned[0].pk]), {"step": "down"})
     assert answer.status_code == 404
