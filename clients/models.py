@@ -49,11 +49,16 @@ class Equipment(models.Model):
     name = CleanCharField(max_length=80)
     unit = models.CharField(max_length=2, choices=UNITS, default="kg")
     spec = models.JSONField()
+    # How many can be used at once: bars, pairs of each dumbbell, machines.
+    count = models.PositiveSmallIntegerField(default=1)
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         verbose_name_plural = "equipment"
-        constraints = [models.UniqueConstraint(fields=["place", "name"], name="equipment_name_once_per_place")]
+        constraints = [
+            models.UniqueConstraint(fields=["place", "name"], name="equipment_name_once_per_place"),
+            models.CheckConstraint(condition=models.Q(count__gte=1), name="equipment_count_from_1"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.name}, {self.place}"

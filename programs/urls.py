@@ -6,6 +6,7 @@ from programs import views
 from programs.arrange.urls import urlpatterns as arrange_urlpatterns
 from programs.calendar.urls import urlpatterns as calendar_urlpatterns
 from programs.evidence.urls import urlpatterns as evidence_urlpatterns
+from programs.groups.urls import urlpatterns as group_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
 from programs.versions.urls import urlpatterns as versions_urlpatterns
 
@@ -48,6 +49,7 @@ urlpatterns = [
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
     *arrange_urlpatterns,
     *calendar_urlpatterns,
+    *group_urlpatterns,
     *intake_urlpatterns,
     *evidence_urlpatterns,
     *versions_urlpatterns,

@@ -118,6 +118,13 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:client_date_new": ("client", "client", "WP"),
     "programs:client_date_edit": ("client", "client_date", "WP"),
     "programs:client_date_delete": ("client", "client_date", "P"),
+    "programs:group_list": ("desk", "", "G"),
+    "programs:group_new": ("desk", "", "WP"),
+    "programs:group_detail": ("client", "group", "G"),
+    "programs:group_edit": ("client", "group", "WP"),
+    "programs:group_delete": ("client", "group", "P"),
+    "programs:group_order": ("client", "group", "P"),
+    "programs:group_undo": ("client", "group", "P"),
     "programs:client_import": ("desk", "", "WP"),
     "programs:client_import_example": ("desk", "", "G"),
 }

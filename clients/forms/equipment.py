@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from clients.equipment_words import made_loads
-from clients.forms.fields import VersionField
+from clients.forms.fields import VersionField, WholeField
 from clients.models import UNITS
 from clients.notation import (
     NotationError,
@@ -29,6 +29,7 @@ from coachdesk.engine import (
 )
 from coachdesk.practice.text import CleanFormField
 
+MOST_ALIKE = 99
 LOADS_HINT = "Single loads and runs: 1-10 by 1; 12.5-40 by 2.5. A comma may be the decimal sign."
 
 
@@ -45,13 +46,25 @@ class EquipmentForm(forms.Form):
     kind: ClassVar[str] = ""
     name = CleanFormField(label="Name", max_length=80)
     unit = forms.ChoiceField(label="Unit stamped on it", choices=UNITS)
+    # What `count` counts, '' where two people never wait for one.
+    counted: ClassVar[str] = "How many there are"
 
     def __init__(self, *args: Any, version: int | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if version is not None:
             self.fields["version"] = VersionField()
             self.initial["version"] = version
+        if self.counted:
+            self.fields["count"] = WholeField(
+                low=1, high=MOST_ALIKE, unit="pieces", label=self.counted, initial=1, required=False,
+                help_text="Used at once by a group; one where nothing is written.",
+            )  # fmt: skip
         self.value: Any = None
+
+    @property
+    def count(self) -> int:
+        """How many alike there are; 1 where nothing was typed."""
+        return self.cleaned_data.get("count") or 1
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -94,6 +107,7 @@ class BarbellForm(EquipmentForm):
     """A bar and loose plates."""
 
     kind = "barbell"
+    counted = "How many bars with plates"
     bar = LineField(label="Bar", initial="20", help_text="Its own load without plates.")
     plates = LineField(
         label="Plates",
@@ -142,6 +156,7 @@ class DumbbellsForm(LoadsForm):
     """Dumbbells; a load is that of one hand."""
 
     kind = "dumbbell"
+    counted = "Pairs of each"
     loads = LineField(label="Loads of one dumbbell", help_text=LOADS_HINT)
 
 
@@ -149,6 +164,7 @@ class FixedBarsForm(LoadsForm):
     """Bars of one load each."""
 
     kind = "fixed_bar"
+    counted = "How many of each bar"
     make = FixedBars
 
 
@@ -156,6 +172,7 @@ class StackForm(EquipmentForm):
     """A stack with a pin and add-on weights."""
 
     kind = "stack"
+    counted = "How many of each machine"
     pins = LineField(label="Pins", help_text=f"What each pin position lifts. {LOADS_HINT}")
     add_ons = LineField(label="Add-on weights", required=False, help_text="Such as 2.5; 5. Blank when there are none.")
 
@@ -178,6 +195,7 @@ class BodyWeightForm(EquipmentForm):
     """Body weight, with what a belt or vest can add and what bands or a machine can take off."""
 
     kind = "bodyweight"
+    counted = ""
     added = LineField(
         label="Belt or vest loads", required=False, help_text=f"Blank for body weight alone. {LOADS_HINT}"
     )
@@ -209,6 +227,7 @@ class BandsForm(EquipmentForm):
     """Bands and machines without units: names, easiest first."""
 
     kind = "band"
+    counted = "How many of each band"
     unit = None  # type: ignore[assignment]
     steps = LineField(label="Bands, easiest first", help_text="Names parted by commas: light, medium, strong.")
 

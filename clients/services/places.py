@@ -47,11 +47,11 @@ def _check_name(by: Membership, name: str, but: Place | None = None) -> None:
         raise ValidationError({"name": f"There is a place called '{name}' already; choose another name."})
 
 
-def add_equipment(*, by: Membership, place: Place, now: datetime, value: Any) -> Equipment:
-    """Add one piece: `value` is the engine's equipment, whose name is new to the place. ValidationError."""
+def add_equipment(*, by: Membership, place: Place, now: datetime, value: Any, count: int = 1) -> Equipment:
+    """Add `count` alike: `value` is the engine's equipment, whose name is new to the place. ValidationError."""
     with write(f"Add {value.name} to {place.name}", by=by, subject=f"place:{place.pk}", at=now) as tape:
         tape.lock(place)
-        row = Equipment(place=place, **columns(value))
+        row = Equipment(place=place, count=count, **columns(value))
         _check_equipment_name(row)
         return tape.create(row)
 
@@ -66,11 +66,14 @@ def add_starting_set(*, by: Membership, place: Place, now: datetime, key: str) -
                 add_equipment(by=by, place=place, now=now, value=value)
 
 
-def edit_equipment(*, by: Membership, equipment: Equipment, version: int, now: datetime, value: Any) -> Equipment:
-    """Replace one piece's value, last seen at `version`. Raises StaleEdit, ValidationError."""
+def edit_equipment(
+    *, by: Membership, equipment: Equipment, version: int, now: datetime, value: Any, count: int | None = None
+) -> Equipment:
+    """Replace one piece's value and how many there are, last seen at `version`. Raises StaleEdit, ValidationError."""
     subject = f"place:{equipment.place_id}"
+    fields = columns(value) if count is None else {**columns(value), "count": count}
     with write(f"Edit {equipment.name} at {equipment.place.name}", by=by, subject=subject, at=now) as tape:
-        row = take_over(tape.lock(equipment), version=version, fields=columns(value))
+        row = take_over(tape.lock(equipment), version=version, fields=fields)
         _check_equipment_name(row)
         return tape.save(row)
 

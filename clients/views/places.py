@@ -109,7 +109,7 @@ def equipment_new(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     form = EQUIPMENT_FORMS[kind](request.POST if request.method == "POST" else None, initial=start)
     if request.method == "POST" and form.is_valid():
         try:
-            made = services.add_equipment(by=by, place=place, now=timezone.now(), value=form.value)
+            made = services.add_equipment(by=by, place=place, now=timezone.now(), value=form.value, count=form.count)
         except ValidationError as problem:
             put_errors(form, problem)
         else:
@@ -126,12 +126,15 @@ def equipment_edit(request: HttpRequest, pk: int) -> HttpResponse:
     by = writer_of(request)
     form_class = EQUIPMENT_FORMS[row.kind]
     typed = request.POST if request.method == "POST" else None
-    form = form_class(typed, initial=form_class.typed(equipment_value(row)), version=row.version)
+    initial = {**form_class.typed(equipment_value(row)), "count": row.count}
+    form = form_class(typed, initial=initial, version=row.version)
     context: dict[str, Any] = {"place": row.place, "equipment": row, "form": form}
     if request.method == "POST" and form.is_valid():
         version = form.cleaned_data["version"]
         try:
-            services.edit_equipment(by=by, equipment=row, version=version, now=timezone.now(), value=form.value)
+            services.edit_equipment(
+                by=by, equipment=row, version=version, now=timezone.now(), value=form.value, count=form.count
+            )
         except ValidationError as problem:
             put_errors(form, problem)
         except StaleForm as stale:
@@ -146,15 +149,18 @@ def _equipment_stale(
     request: HttpRequest, context: dict[str, Any], form: EquipmentForm, stale: StaleForm
 ) -> HttpResponse:
     """Shown field by field as typed: what clashes keeps mine, and the rest is what merged."""
-    now, mine = type(form).typed(equipment_value(stale.row)), type(form).typed(form.value)  # type: ignore[arg-type]
+    row: Any = stale.row
+    now = {**type(form).typed(equipment_value(row)), "count": row.count}
+    mine = {**type(form).typed(form.value), "count": form.count}
     merged = equipment_from_json({**stale.merged["spec"], "name": stale.merged["name"]})
     clashing = {conflict.field for conflict in stale.conflicts}
-    compared = [name for name in now if name in clashing or (name != "name" and "spec" in clashing)]
+    own = ("name", "count")
+    compared = [name for name in now if name in clashing or (name not in own and "spec" in clashing)]
     shown = [
         Clash(name, str(form.fields[name].label), str(mine[name]), str(now[name]))
         for name in compared if mine[name] != now[name]
     ]  # fmt: skip
-    data = {**type(form).typed(merged), "version": stale.row.version}  # type: ignore[attr-defined]
+    data = {**type(form).typed(merged), "count": stale.merged["count"], "version": row.version}
     context |= {"form": type(form)(data, version=data["version"]), "clashes": shown, "whole": True}
     return render(request, "clients/equipment_edit.html", context, status=409)
 

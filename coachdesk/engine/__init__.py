@@ -76,6 +76,7 @@ from .scheme_edits import (
 from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_from_fields, scheme_to_fields
 from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
+from .sharing import Stint, best_swap, clashes, clashing_s, on_one_clock, staggered
 from .strength import (
     Observation,
     Prior,
@@ -148,6 +149,7 @@ __all__ = [
     "Step",
     "StepResult",
     "StepRule",
+    "Stint",
     "Strength",
     "StrengthLog",
     "TargetDay",
@@ -157,7 +159,10 @@ __all__ = [
     "after_missed_reserve",
     "apply_edits",
     "band_for",
+    "best_swap",
     "body_area",
+    "clashes",
+    "clashing_s",
     "convert",
     "count_set",
     "count_sets",
@@ -199,6 +204,7 @@ __all__ = [
     "needed_days",
     "next_hard_day",
     "next_load",
+    "on_one_clock",
     "one_rep_max",
     "parse_added",
     "parse_load",
@@ -233,6 +239,7 @@ __all__ = [
     "sets_seconds",
     "setup_text",
     "split_quota",
+    "staggered",
     "starting_sets",
     "step_seconds",
     "strain",

@@ -13,6 +13,7 @@ from programs.calendar.days import WEEK
 from programs.models import Absence, ClientDate, Program
 from programs.selectors import ProgramView, SessionView, program_view, weeks_of
 from programs.selectors.editor import SEVERITY_ORDER, ShownFlag, shown_flags
+from programs.selectors.history import latest_acts
 from programs.selectors.prescription import in_week
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -155,7 +156,15 @@ def calendar(client: Client, *, by: str, at: date, today: date) -> Calendar:
     )
     subjects = [f"calendar:{client.pk}", *(f"program:{pk}" for pk in client.programs.values_list("pk", flat=True))]
     return Calendar(
-        client, by, at, today, weeks, _flags(views, first, last), absences, dates, *_history(client, subjects)
+        client,
+        by,
+        at,
+        today,
+        weeks,
+        _flags(views, first, last),
+        absences,
+        dates,
+        *latest_acts(client.practice_id, subjects),
     )
 
 
@@ -225,12 +234,3 @@ def _flags(views: Sequence[ProgramView], first: date, last: date) -> list[Progra
         if flags:
             made.append(ProgramFlags(view.program, shown_flags(view, flags)))
     return made
-
-
-def _history(client: Client, subjects: list[str]) -> tuple[Act | None, Act | None]:
-    """The latest act of any of these undo stacks that is in force, and the latest undo nothing has overtaken."""
-    acts = Act.objects.filter(practice=client.practice_id, subject__in=subjects).order_by("-id")
-    undo = acts.filter(kind=Act.Kind.EDIT, is_undone=False).first()
-    newest = acts.filter(kind=Act.Kind.EDIT).values_list("id", flat=True).first() or 0
-    redo = acts.filter(kind=Act.Kind.UNDO, is_undone=False, id__gt=newest).select_related("undoes").first()
-    return undo, redo

@@ -8,7 +8,7 @@ from coachdesk.practice.models import Act, Membership
 from programs.services import assign_program, issue_sheet, record_test
 from programs.services.exercises import set_scheme
 from programs.services.versions import save_version
-from tests.factories.calendar import AbsenceFactory, ClientDateFactory
+from tests.factories.calendar import AbsenceFactory, ClientDateFactory, group_of
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.logs import logged
 from tests.factories.programs import (
@@ -52,6 +52,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "copy": [copy.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
+        "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],
         "absence": [AbsenceFactory(client=someone).pk],
         "client_date": [ClientDateFactory(client=someone, exercise=exercise).pk],
         "scheme": [SchemeFactory(practice=desk.practice, name="Ladder").pk],
