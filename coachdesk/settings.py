@@ -91,6 +91,8 @@ else:
         "options": "-c lock_timeout=20s -c statement_timeout=60s -c idle_in_transaction_session_timeout=60s",
         "pool": {"min_size": 1, "max_size": 8},
     }
+# Long work goes on in a thread behind the page that began it; tests do it in the foreground.
+WORK_BEHIND_PAGES = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "practice.User"

@@ -63,6 +63,12 @@ def django_db_modify_db_settings(
         settings.DATABASES["default"]["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
+@pytest.fixture(autouse=True)
+def _in_the_foreground(settings: Any) -> None:
+    """Long work is done before the page answers; a thread would not see what a test has not committed."""
+    settings.WORK_BEHIND_PAGES = False
+
+
 @pytest.fixture
 def now() -> datetime:
     """Tue 24 Nov 2026, noon."""

@@ -1,22 +1,21 @@
 """The tape: the one way to write. An act in words, its changes field by field, in the same transaction."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
 from datetime import datetime
-from typing import Any, TypeVar, cast
+from typing import Any, cast
 
 from django.apps import apps
 from django.core.exceptions import ObjectDoesNotExist, ValidationError
-from django.db import IntegrityError, connection, models, router, transaction
+from django.db import IntegrityError, connection, models, transaction
 from django.db.models.deletion import Collector
 from django.http import Http404
 from django.utils import timezone
 
 from coachdesk.practice.models import Act, Change, Membership, Practice, Values
+from coachdesk.practice.rows import Row, doomed_with, fields_of, parents_first, parts, row_from
 from coachdesk.practice.turns import turn
-
-Row = TypeVar("Row", bound=models.Model)
 
 _current: ContextVar["Tape | None"] = ContextVar("tape", default=None)
 # What must be worked out anew after an undo touched rows of a model, told by the app that derives it.
@@ -25,6 +24,10 @@ _derived: dict[str, Callable[[list[Values]], None]] = {}
 
 # Who may take an act back beyond having done it, told by the apps that know whose rows they are.
 _guards: list[Callable[[Membership, Act], None]] = []
+
+
+# How acts on a kind of subject are undone where row by row would take minutes, told by the app that does it.
+_undoers: dict[str, Callable[[Act, Membership], Act]] = {}
 
 
 class Gone(Http404):
@@ -41,26 +44,9 @@ def derived(label: str, refresh: Callable[[list[Values]], None]) -> None:
     _derived[label] = refresh
 
 
-def fields_of(row: models.Model) -> Values:
-    """The row's own columns as plain values, in the form the tape keeps and compares them."""
-    encoded: Values = {}
-    for field in row._meta.concrete_fields:
-        value = field.value_from_object(row)
-        encoded[field.attname] = field.value_to_string(row) if _needs_text(value) else value
-    return encoded
-
-
-def _needs_text(value: Any) -> bool:
-    return value is not None and not isinstance(value, (str, int, float, bool, dict, list))
-
-
-def row_from(model: type[Row], values: Values) -> Row:
-    """An unsaved row with these columns; the inverse of `fields_of`."""
-    kwargs = {}
-    for field in model._meta.concrete_fields:
-        if field.attname in values:
-            kwargs[field.attname] = field.to_python(values[field.attname])
-    return model(**kwargs)
+def undoer(kind: str, take_back: Callable[[Act, Membership], Act]) -> None:
+    """Register `take_back(act, by)` as what undoes acts whose subject is 'kind:...'; it makes the undo's own act."""
+    _undoers[kind] = take_back
 
 
 class Tape:
@@ -87,7 +73,7 @@ class Tape:
             return []
         model = type(wanted[0])
         found: dict[Any, Row] = {}
-        for part in _parts([row.pk for row in wanted]):
+        for part in parts([row.pk for row in wanted]):
             fresh = model._default_manager.select_for_update().filter(pk__in=part).order_by("pk")
             found |= {row.pk: row for row in fresh}
         for row in wanted:
@@ -120,12 +106,12 @@ class Tape:
             self._note_all(moved)
         return len(moved)
 
-    def _note_all(self, moved: "list[tuple[Row, Values, Values]]") -> None:
+    def _note_all(self, moved: "Sequence[tuple[models.Model, Values | None, Values | None]]") -> None:
         self.noted += len(moved)
         label = moved[0][0]._meta.label_lower
         changes = [Change(act=self.act, model=label, row=a[0].pk, before=a[1], after=a[2]) for a in moved]
         Change.objects.bulk_create(changes, batch_size=100)
-        self._before |= {(label, row.pk): after for row, _, after in moved}
+        self._before |= {(label, row.pk): after for row, _, after in moved if after is not None}
 
     def create(self, row: Row, *, record: bool = True) -> Row:
         """Insert a checked row. `record=False` for the inside of a big new aggregate: only its root is recorded."""
@@ -134,6 +120,19 @@ class Tape:
         if record:
             self._note(row, None, fields_of(row))
         return row
+
+    def create_all(self, rows: Iterable[Row]) -> list[Row]:
+        """As `create` for many roots of one model, in a few queries.
+
+        Fields are checked one by one; what a foreign key points at is not looked up: only give rows just read.
+        """
+        made = list(rows)
+        if made:
+            for row in made:
+                row.clean_fields(exclude={f.name for f in row._meta.concrete_fields if f.is_relation})
+            type(made[0])._default_manager.bulk_create(made)
+            self._note_all([(row, None, fields_of(row)) for row in made])
+        return made
 
     def save(self, row: Row) -> Row:
         """Update a row got from `lock`; raises its version by one when it has one and anything changed."""
@@ -155,14 +154,20 @@ class Tape:
         Raises Gone for one deleted already: a second press must not record a second deletion.
         """
         # As it stands now, not as the caller read it: what undo brings back must be the latest.
-        self._remove(*_doomed(self.lock(row)))
+        self._remove(*doomed_with(self.lock(row)))
+
+    def forget_all(self, rows: Iterable[models.Model]) -> None:
+        """Record that these roots of one model go; the caller deletes them and what hangs on them."""
+        gone = list(rows)
+        if gone:
+            self._note_all([(row, fields_of(row), None) for row in gone])
 
     def _remove(self, collector: Collector, doomed: list[models.Model]) -> None:
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
         for (field, _value), groups in collector.field_updates.items():
             for one in (one for group in groups for one in cast("Iterable[models.Model]", group)):
                 self._note(one, fields_of(one), {**fields_of(one), field.attname: None})
-        order = {model: n for n, model in enumerate(_parents_first({type(one) for one in doomed}))}
+        order = {model: n for n, model in enumerate(parents_first({type(one) for one in doomed}))}
         for one in sorted(doomed, key=lambda one: -order[type(one)]):
             self._note(one, fields_of(one), None)
         collector.delete()
@@ -171,40 +176,6 @@ class Tape:
         pk = (after or before or {})[row._meta.pk.attname]
         self.noted += 1
         Change.objects.create(act=self.act, model=row._meta.label_lower, row=pk, before=before, after=after)
-
-
-def _parts(ids: list[Any], size: int = 500) -> Iterator[list[Any]]:
-    """A long list of ids in runs that a database takes in one query."""
-    for start in range(0, len(ids), size):
-        yield ids[start : start + size]
-
-
-def _doomed(row: models.Model) -> tuple[Collector, list[models.Model]]:
-    collector = Collector(using=router.db_for_write(type(row)), origin=row)
-    collector.collect([row])
-    rows = [one for rows in collector.data.values() for one in rows]
-    return collector, rows + [one for query in collector.fast_deletes for one in query]
-
-
-def _parents_first(kinds: set[type[models.Model]]) -> list[type[models.Model]]:
-    done: list[type[models.Model]] = []
-    begun: set[type[models.Model]] = set()
-
-    def visit(kind: type[models.Model]) -> None:
-        # Two kinds may point at each other; references are checked at the end of the transaction only.
-        if kind in begun:
-            return
-        begun.add(kind)
-        for field in kind._meta.concrete_fields:
-            target = field.related_model
-            if isinstance(target, type) and target in kinds and target is not kind and target not in done:
-                visit(target)
-        if kind not in done:
-            done.append(kind)
-
-    for kind in sorted(kinds, key=lambda k: k._meta.label):
-        visit(kind)
-    return done
 
 
 @contextmanager
@@ -231,22 +202,47 @@ def write(
     home = practice or (by.practice if by else None)
     if home is None:
         raise ValueError("write() needs `by` or `practice`: every act belongs to a practice")
-    with _orphans_are_gone(), turn() if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
+    with _alone():
         act = Act(
             practice=home, actor=by, label=label[:200], subject=subject, source=source, kind=kind, undoes=undoes,
             at=at or timezone.now(),
         )  # fmt: skip
         act.full_clean(validate_unique=False, validate_constraints=False)
         act.save(force_insert=True)
-        tape = Tape(act)
-        token = _current.set(tape)
-        try:
+        with _open(Tape(act)) as tape:
             yield tape
-        finally:
-            _current.reset(token)
         if not tape.noted and kind == Act.Kind.EDIT:
             # Nothing changed: an act without changes would be an undo that does nothing.
             act.delete()
+
+
+@contextmanager
+def more_of(act: Act) -> Iterator[Tape]:
+    """Go on with an act begun earlier, in a transaction of its own: for work too long to keep others waiting.
+
+    Raises UndoConflict when it has been undone meanwhile. Not for use inside another act.
+    """
+    with _alone():
+        there = Act.objects.select_for_update().filter(pk=act.pk).first()
+        if there is None or there.is_undone:
+            raise UndoConflict(f"'{act.label}' has been undone.")
+        with _open(Tape(there)) as tape:
+            yield tape
+
+
+@contextmanager
+def _alone() -> Iterator[None]:
+    with _orphans_are_gone(), turn() if connection.vendor == "sqlite" else nullcontext(), transaction.atomic():
+        yield
+
+
+@contextmanager
+def _open(tape: Tape) -> Iterator[Tape]:
+    token = _current.set(tape)
+    try:
+        yield tape
+    finally:
+        _current.reset(token)
 
 
 @contextmanager
@@ -298,8 +294,9 @@ def undo(act: Act, *, by: Membership) -> Act:
     """
     for check in _guards:
         check(by, act)
+    take_back = _undoers.get(act.subject.partition(":")[0], _undo)
     try:
-        return _undo(act, by)
+        return take_back(act, by)
     except (IntegrityError, ObjectDoesNotExist, ValidationError, Gone) as problem:
         words = (
             f"'{act.label}' cannot be taken back: something newer has taken its place, or what it belongs to is gone."
@@ -341,7 +338,7 @@ def _built_on(doomed: list[models.Model], act: Act) -> str:
         ids.setdefault(one._meta.label_lower, []).append(one.pk)
     newer = Change.objects.filter(act_id__gt=act.pk, act__kind=Act.Kind.EDIT, act__is_undone=False)
     for model, pks in ids.items():
-        for part in _parts(pks):
+        for part in parts(pks):
             found = newer.filter(model=model, row__in=part).select_related("act").first()
             if found is not None:
                 return found.act.label
@@ -360,7 +357,7 @@ def _restore(tape: Tape, change: Change) -> None:
         if present is not None:
             if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
-            collector, doomed = _doomed(tape.lock(present))
+            collector, doomed = doomed_with(tape.lock(present))
             newer = _built_on(doomed, tape.act.undoes or change.act)
             if newer:
                 raise UndoConflict(f"'{newer}' builds on this: undo that first.")

@@ -7,6 +7,7 @@ from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
 from programs.services import assign_program, issue_sheet, record_test
 from programs.services.exercises import set_scheme
+from programs.services.rollouts import hand_out
 from programs.services.versions import save_version
 from tests.factories.calendar import AbsenceFactory, ClientDateFactory, group_of
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
@@ -42,6 +43,11 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     copy = assign_program(by=desk, program=template, client=someone, start_on=MONDAY, today=MONDAY, now=now)
     set_scheme(by=desk, planned=monday, scheme=engine.scheme_from_json(scheme_json(sets="5")))
     save_version(by=desk, program=template, note="More sets", now=now)
+    kept = template.versions.order_by("number")[0]
+    rollout = hand_out(
+        by=desk, program=template, version=kept, takes_present=False, client_ids=[someone.pk], start_on=MONDAY,
+        today=MONDAY, now=now,
+    )  # fmt: skip
     log = logged(sheet, by=desk, pains={exercise.pk: 6})
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
@@ -50,7 +56,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
-        "template": [template.pk], "copy": [copy.pk],
+        "template": [template.pk], "copy": [copy.pk], "rollout": [rollout.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],
         "absence": [AbsenceFactory(client=someone).pk],
