@@ -192,13 +192,14 @@ def _listed(names: Sequence[str]) -> tuple[str, str]:
 
 
 def _precautions(held: Iterable[Precaution], demands: Demands) -> Check | None:
-    parts = []
+    short, whole = [], []
     for row in held:
         ids = demands.against.get(row.code, ()) + demands.near_failure.get(row.muscle, ())
         if ids:
-            names = ", ".join(demands.names[pk] for pk in dict.fromkeys(ids))
-            parts.append(f"{row.words}: {names}")
-    return Check("check", "; ".join(parts)) if parts else None
+            words, more = _listed([demands.names[pk] for pk in dict.fromkeys(ids)])
+            short.append(f"{row.words}: {words}")
+            whole += [f"{row.words}: {more}"] if more else []
+    return Check("check", "; ".join(short), "; ".join(whole)) if short else None
 
 
 def _maxima(known: set[int], demands: Demands) -> Check | None:
@@ -206,7 +207,8 @@ def _maxima(known: set[int], demands: Demands) -> Check | None:
     if not missing:
         return None
     words, more = _listed(missing)
-    return Check("note", f"{len(missing)} of {len(demands.maxima)}: {words}", more)
+    count = f"{len(missing)} of {len(demands.maxima)}: " if len(demands.maxima) > 1 else ""
+    return Check("note", f"{count}{words}", more)
 
 
 def _equipment(client: Client, kits: Mapping[int, set[str]], demands: Demands) -> Check | None:
@@ -220,8 +222,12 @@ def _equipment(client: Client, kits: Mapping[int, set[str]], demands: Demands) -
                 parts.setdefault(KIND_WORDS[kind], []).extend(demands.names[pk] for pk in ids)
     if not parts:
         return None
-    told = [f"no {kind}: {_listed(list(dict.fromkeys(names)))[0]}" for kind, names in parts.items()]
-    return Check("check", "; ".join(told))
+    short, whole = [], []
+    for kind, names in parts.items():
+        words, more = _listed(list(dict.fromkeys(names)))
+        short.append(f"no {kind}: {words}")
+        whole += [f"no {kind}: {more}"] if more else []
+    return Check("check", "; ".join(short), "; ".join(whole))
 
 
 def _too_few(days: int, has: int) -> Check | None:
