@@ -1,5 +1,6 @@
 """The benchmarks by name. A new one is a module with a `make_...` or `measure_...` and one line here."""
 
+from coachdesk.management.benchmarks.assign import measure_assign
 from coachdesk.management.benchmarks.edit import make_edit
 from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_set import make_log_set
@@ -23,4 +24,7 @@ BENCHMARKS = {
 # these need no database, and bring a floor of their own
 ALONE = {"prescribe": measure_prescribe}
 
-__all__ = ["ALONE", "BENCHMARKS", "FLOOR", "Benchmark"]
+# these write on the scratch copy too long to take turns, and bring a floor of their own
+WHOLE = {"assign": measure_assign}
+
+__all__ = ["ALONE", "BENCHMARKS", "FLOOR", "WHOLE", "Benchmark"]
