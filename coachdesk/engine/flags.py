@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from .because import Because, sentence
@@ -66,7 +67,7 @@ class Flag:
         """The reason in words."""
         return sentence(self.because)
 
-    @property
+    @cached_property
     def id(self) -> str:
         """Stable over processes: the same code, place and numbers give the same 16 hex digits."""
         place = (self.where.week_no, self.where.session_key, self.where.exercise_key, self.where.muscle)

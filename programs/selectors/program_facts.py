@@ -80,9 +80,7 @@ def with_exercises(
     Two queries. The rows are for reading: they share what was read from equal schemes, and do not point back, so
     that a whole programme is gone with its last reader instead of waiting for the garbage collector.
     """
-    rows = list(planned.defer("scheme").annotate(scheme_text=Cast("scheme", TextField())).order_by("id"))
-    for row in rows:
-        row.scheme = read_scheme(row.scheme_text)
+    rows = _rows(planned)
     keep(sessions, "exercises", rows, back=False)
     hurt = {row.exercise_id for row in reports if row.exercise_id}
     ids = {row.exercise_id for row in rows} | hurt
@@ -100,3 +98,16 @@ def with_exercises(
         field.set_cached_value(row, known[row.exercise_id])  # as `row.exercise =` does, without its checks
     for report in reports:
         report.exercise = known.get(report.exercise_id)
+
+
+def _rows(planned: QuerySet[PlannedExercise]) -> list[PlannedExercise]:
+    """The rows in order of id, each scheme taken as text and read once."""
+    names = [field.attname for field in PlannedExercise._meta.concrete_fields]
+    scheme = names.index("scheme")
+    columns = [Cast("scheme", TextField()) if name == "scheme" else name for name in names]
+    found = []
+    for values in planned.order_by("id").values_list(*columns):
+        row = list(values)
+        row[scheme] = read_scheme(row[scheme])
+        found.append(PlannedExercise.from_db(planned.db, names, row))
+    return found
