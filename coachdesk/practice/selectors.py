@@ -2,7 +2,7 @@
 
 from django.db.models import Q, QuerySet
 
-from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.models import Act, Membership, Practice
 
 
 def coaches(desk: Membership) -> QuerySet[Membership]:
@@ -27,3 +27,9 @@ def recent_acts(desk: Membership) -> QuerySet[Act]:
     if desk.role != Membership.Role.OWNER:
         rows = rows.filter(actor_id=desk.pk)
     return rows.select_related("actor__user").order_by("-id")
+
+
+def newest_act_ids(practice: Practice, subject: str, count: int = 2) -> list[int]:
+    """The newest acts of a subject, undos included, newest first."""
+    acts = Act.objects.filter(practice=practice, subject=subject).order_by("-id")
+    return list(acts.values_list("id", flat=True)[:count])

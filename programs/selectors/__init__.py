@@ -1,5 +1,6 @@
 """Reading exercises, strength, programmes and what they prescribe."""
 
+from programs.selectors.changes import changes, snapshot
 from programs.selectors.compare import Comparison, comparison
 from programs.selectors.context import recovery_of
 from programs.selectors.editor import Editor, Typed, editor, flag_of, unit_of
@@ -35,10 +36,10 @@ from programs.selectors.strength import Evidence, estimates_of, evidence_of, obs
 
 __all__ = [
     "Comparison", "Editor", "Evidence", "OpenFlags", "ProgramView", "RulePreview", "SessionView", "Typed",
-    "WeekView", "block_rows", "comparison", "current_program", "current_programs", "editor", "estimates_of",
+    "WeekView", "block_rows", "changes", "comparison", "current_program", "current_programs", "editor", "estimates_of",
     "evidence_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "kind_rows",
     "observations_of", "open_flags_for", "own_rows", "planned_days", "program_rows", "program_view", "programs_of",
     "recovery_of", "rule_groups", "rule_preview", "session_on", "session_view", "sessions_in_order", "sheet_profiles",
-    "tests_of", "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises", "visible_programs",
-    "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
+    "snapshot", "tests_of", "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises",
+    "visible_programs", "visible_schemes", "visible_sessions", "visible_sheets", "week_flags_for", "weeks_of",
 ]  # fmt: skip

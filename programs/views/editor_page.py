@@ -3,6 +3,7 @@
 from typing import Any
 from urllib.parse import urlencode
 
+from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
@@ -12,11 +13,13 @@ from django.utils import timezone
 
 from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import desk_of
+from coachdesk.practice.selectors import newest_act_ids
 from programs import selectors
 from programs.models import PlannedSession, Program
 from programs.selectors.prescription import Shown
 
 PAGE = "programs/program_detail.html"
+KEEP_SECONDS = 1800
 
 
 def page_number(request: HttpRequest, name: str, *, least: int = 1) -> int | None:
@@ -47,7 +50,24 @@ def _context(request: HttpRequest, program: Program, **wanted: Any) -> dict[str,
     page = selectors.editor(
         desk_of(request), program, now=timezone.now(), looking_as=looking_as, muscle=muscle, **wanted
     )
-    return {"page": page, "program": program, "client": page.view.client, "partial": wants_partial(request)}
+    changed = _changed(request, program, page)
+    return {
+        "page": page, "program": program, "client": page.view.client, "partial": wants_partial(request),
+        "changed": changed,
+    }  # fmt: skip
+
+
+def _changed(request: HttpRequest, program: Program, page: selectors.Editor) -> str:
+    """What the act between this drawing and the last one changed in the numbers; '' when it was none, or several.
+
+    The numbers last shown to this person are kept in memory for a while, so that no edit is worked out twice.
+    """
+    key = f"editor:{desk_of(request).pk}:{program.pk}:{page.view.client.pk if page.view.client else 0}"
+    acts = newest_act_ids(program.practice, f"program:{program.pk}")
+    now = selectors.snapshot(page.view, page.session)
+    seen, before = cache.get(key, (None, None))
+    cache.set(key, (acts[:1], now), KEEP_SECONDS)
+    return selectors.changes(before, now) if acts and seen == acts[1:] else ""
 
 
 def editor_response(
