@@ -10,8 +10,8 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.safestring import SafeString
 
-from clients.models import Client
-from clients.selectors import today_for, visible_clients
+from clients.models import Client, Place
+from clients.selectors import today_for, visible_clients, visible_places
 from coachdesk import engine
 from coachdesk.practice.merge import Conflict
 from coachdesk.practice.models import Act, Membership
@@ -106,6 +106,7 @@ class Editor:
     redo: Act | None
     clients: QuerySet[Client] | None
     exercises: list[tuple[int, str]]
+    places: QuerySet[Place]
     kinds: list[tuple[str, str]]
     weeks_picture: SafeString | None
     fatigue: Fatigue | None
@@ -244,6 +245,7 @@ def editor(
         done=list(undo_stack(program.practice, subject)[:LISTED_ACTS]), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),
         exercises=exercise_choices(desk) if opened else [],
+        places=visible_places(desk),
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
         weeks_picture=weeks_picture(view, shown, f"&for={client.pk}" if client and not program.client_id else ""),
         fatigue=fatigue_picture(view, shown, muscle),

@@ -5,7 +5,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from programs.models import PlannedExercise
+from programs.models import PlannedExercise, PlannedSession
 from programs.services import load_library
 from tests.browser.test_axe import OPTIONS
 from tests.factories.clients import ClientFactory
@@ -213,3 +213,46 @@ def test_a_misread_line_keeps_the_text_and_nothing_breaks_a_rule(signed_in, sess
         found = Axe().run(page, options=OPTIONS).response["violations"]
         assert not [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
         assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+
+
+def drag(page, source, target, where):
+    """Drag by the browser's own events, to the upper or lower edge of the target."""
+    height = page.locator(target).bounding_box()["height"]
+    page.drag_and_drop(source, target, target_position={"x": 60, "y": 3 if where == "before" else height - 3})
+
+
+def test_exercises_and_sessions_are_dragged_and_moved_by_keys(signed_in, session, rows):
+    page = opened(signed_in, session)
+    for row in rows:  # one row a line, so that the pointer meets what it is let go on
+        expect(page.locator(f"#row-{row.pk} .grip")).to_be_visible()
+    order = lambda: list(PlannedExercise.objects.order_by("position").values_list("pk", flat=True))  # noqa: E731
+    a, b, c = (row.pk for row in rows)
+    with answered(page, "/place/"):
+        drag(page, f"#row-{c} .grip", f"#row-{a}", "before")
+    assert order() == [c, a, b]
+    cell(page, rows[0], "written").focus()
+    with answered(page, "/place/"):
+        page.keyboard.press("Shift+Alt+ArrowDown")
+    assert order() == [c, b, a]
+    expect(cell(page, rows[0], "written")).to_be_focused()
+    page.locator(f"#open-{session.pk}").focus()
+    with answered(page, "/place/"):
+        page.keyboard.press("Shift+Alt+ArrowDown")
+    session.refresh_from_db()
+    assert (session.week_no, session.day) == (1, 1)
+    expect(page.locator(f"#open-{session.pk}")).to_be_focused()
+    page.keyboard.press("Control+c")
+    page.keyboard.press("ArrowRight")
+    with answered(page, "/place/"):
+        page.keyboard.press("Control+v")
+    copy = PlannedSession.objects.exclude(pk=session.pk).get()
+    assert (copy.week_no, copy.day, copy.exercises.count()) == (2, 1, 3)
+    with answered(page, "/place/"):
+        page.drag_and_drop(f"#s-{copy.pk}", "#grid tbody tr:nth-child(4) td:nth-child(4)")
+    copy.refresh_from_db()
+    assert (copy.week_no, copy.day) == (3, 3)
+    page.locator(f"#open-{copy.pk}").focus()
+    with answered(page, "/delete/"):
+        page.keyboard.press("Delete")
+    assert not PlannedSession.objects.filter(pk=copy.pk).exists()
+    assert page.evaluate("document.activeElement !== document.body")
