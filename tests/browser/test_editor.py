@@ -39,7 +39,7 @@ def opened(signed_in, session):
 def forgive(signed_in):
     """What is refused on purpose, and a line that is cut, is no trouble; anything else still is."""
     page, trouble = signed_in.page, signed_in.trouble
-    expected = ("422", "ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError")
+    expected = ("422", "404", "500", "ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError")
     page.on("console", lambda m: trouble.remove(f"console: {m.text}") if any(e in m.text for e in expected) else None)
 
 
@@ -256,3 +256,29 @@ def test_exercises_and_sessions_are_dragged_and_moved_by_keys(signed_in, session
         page.keyboard.press("Delete")
     assert not PlannedSession.objects.filter(pk=copy.pk).exists()
     assert page.evaluate("document.activeElement !== document.body")
+
+
+def test_a_row_deleted_by_somebody_else_and_a_fault_of_the_desk_keep_what_was_typed(
+    signed_in, session, rows, monkeypatch
+):
+    page = opened(signed_in, session)
+    forgive(signed_in)
+    PlannedExercise.objects.filter(pk=rows[0].pk).delete()
+    cell(page, rows[0], "written").focus()
+    page.keyboard.type("5 x 3 @ 85 %")
+    with answered(page):
+        page.keyboard.press("Enter")
+    expect(page.locator("#desk-message")).to_contain_text("Not found: it was removed meanwhile")
+    expect(cell(page, rows[0], "written")).to_have_value("5 x 3 @ 85 %")
+
+    def fail(**kwargs):
+        raise RuntimeError("on purpose")
+
+    monkeypatch.setattr("programs.services.edit_exercise", fail)
+    cell(page, rows[1], "written").focus()
+    page.keyboard.type("2 x 12 @ 60 %")
+    with answered(page):
+        page.keyboard.press("Enter")
+    expect(page.locator("#desk-message")).to_contain_text("The desk failed on this (error 500)")
+    expect(cell(page, rows[1], "written")).to_have_value("2 x 12 @ 60 %")
+    expect(page.locator("#save-status")).to_have_text("Not saved")
