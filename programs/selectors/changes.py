@@ -1,6 +1,6 @@
 """What an act changed in the numbers of a programme, in one line: from two snapshots of its view."""
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -9,7 +9,7 @@ from programs.selectors.prescription import ProgramView, SessionView
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MOST_NAMED = 3
-K = TypeVar("K", bound=Hashable)
+K = TypeVar("K", bound=tuple[int, ...] | tuple[int, str])
 UNCHANGED = "Sets, minutes, loads and flags stay as they were."
 
 
@@ -18,8 +18,11 @@ class Snapshot:
     """The numbers of a programme that an act may move.
 
     `sets` by (week, muscle code), `minutes` by (week, day, session id), `loads` in words by planned exercise with its
-    name (the opened session only), `flags`: ids of the open ones.
+    name (the opened session only), `flags`: ids of the open ones. Of a very long programme only `weeks` are worked
+    out: what lies outside the weeks of both snapshots is not compared.
     """
+
+    weeks: frozenset[int] = frozenset()
 
     sets: Mapping[tuple[int, str], float] = field(default_factory=dict)
     minutes: Mapping[tuple[int, int, int], int] = field(default_factory=dict)
@@ -29,9 +32,10 @@ class Snapshot:
 
 def snapshot(view: ProgramView, opened: SessionView | None) -> Snapshot:
     """The numbers of a programme as they stand."""
-    weeks = [week for week in view.weeks if week.totals]
-    sessions = [s for week in view.weeks for day in week.days for s in day]
+    weeks = [w for w in view.weeks if all(s.is_worked_out for day in w.days for s in day)]
+    sessions = [s for week in weeks for day in week.days for s in day]
     return Snapshot(
+        weeks=frozenset(w.week_no for w in weeks),
         sets={(w.week_no, code): one.fractional for w in weeks if w.totals for code, one in w.totals.muscles},
         minutes={(s.row.week_no, s.row.day, s.row.pk): s.whole_minutes for s in sessions},
         loads={e.row.pk: (e.row.exercise.name, e.loads) for e in (opened.exercises if opened else ())},
@@ -44,6 +48,10 @@ def changes(before: Snapshot, after: Snapshot) -> str:
     parts = [*_sets(before, after), *_minutes(before, after), *_loads(before, after), *_flags(before, after)]
     text = "; ".join(parts)
     return f"{text[0].upper()}{text[1:]}." if parts else UNCHANGED
+
+
+def _compared(one: Mapping[K, float], weeks: frozenset[int]) -> dict[K, float]:
+    return {key: value for key, value in one.items() if key[0] in weeks}
 
 
 def _moved(before: Mapping[K, float], after: Mapping[K, float]) -> list[tuple[K, float, float]]:
@@ -59,7 +67,8 @@ def _number(value: float) -> str:
 
 def _sets(before: Snapshot, after: Snapshot) -> Iterable[str]:
     """Muscle by muscle in the first week that changed, further weeks counted."""
-    moved = _moved(before.sets, after.sets)
+    weeks_of_both = before.weeks & after.weeks
+    moved = _moved(_compared(before.sets, weeks_of_both), _compared(after.sets, weeks_of_both))
     first = min((week for (week, _), _, _ in moved), default=0)
     here = [one for one in moved if one[0][0] == first]
     for (week, code), was, now in here[:MOST_NAMED]:
@@ -72,7 +81,8 @@ def _sets(before: Snapshot, after: Snapshot) -> Iterable[str]:
 
 
 def _minutes(before: Snapshot, after: Snapshot) -> Iterable[str]:
-    moved = _moved(before.minutes, after.minutes)
+    weeks = before.weeks & after.weeks
+    moved = _moved(_compared(before.minutes, weeks), _compared(after.minutes, weeks))
     for key, was, now in moved[:MOST_NAMED]:
         name = f"{DAYS[key[1]]}, week {key[0]}"
         if key not in before.minutes or key not in after.minutes:
@@ -95,6 +105,8 @@ def _loads(before: Snapshot, after: Snapshot) -> Iterable[str]:
 
 
 def _flags(before: Snapshot, after: Snapshot) -> Iterable[str]:
+    if before.weeks != after.weeks:
+        return
     for count, word in ((len(before.flags - after.flags), "gone"), (len(after.flags - before.flags), "new")):
         if count:
             yield f"{count} flag{'s' if count > 1 else ''} {word}"

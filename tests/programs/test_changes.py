@@ -9,14 +9,16 @@ from programs.services import record_test
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import MONDAY, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 
+WEEKS = frozenset({4, 5})
 BEFORE = Snapshot(
+    weeks=WEEKS,
     sets={(4, "chest"): 12, (4, "triceps"): 6, (5, "chest"): 12}, minutes={(4, 0, 1): 62, (4, 2, 2): 50},
     loads={7: ("Bench press", "80 kg"), 8: ("Row", "")}, flags=frozenset({"a", "b"}),
 )  # fmt: skip
 
 
 def after(**changed):
-    return Snapshot(**{**{n: getattr(BEFORE, n) for n in ("sets", "minutes", "loads", "flags")}, **changed})
+    return Snapshot(**{**{n: getattr(BEFORE, n) for n in ("weeks", "sets", "minutes", "loads", "flags")}, **changed})
 
 
 @pytest.mark.parametrize(
@@ -33,6 +35,7 @@ def after(**changed):
         ({"minutes": {(4, 0, 1): 62}}, "Wed, week 4: 50 min gone."),
         ({"loads": {7: ("Bench press", "82.5 kg"), 8: ("Row", "60 kg")}},
          "Bench press: 80 to 82.5 kg; Row: no load to 60 kg."),
+        ({"weeks": frozenset({4}), "sets": {(4, "chest"): 12, (4, "triceps"): 6}, "flags": frozenset()}, UNCHANGED),
         ({"flags": frozenset({"b", "c"})}, "1 flag gone; 1 flag new."),
     ],
 )  # fmt: skip
