@@ -11,7 +11,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db.models import prefetch_related_objects
 
-from clients.mapping import client_traits, house_rules
+from clients.mapping import house_rules
 from clients.models import Client
 from clients.selectors import with_traits
 from coachdesk import engine
@@ -20,6 +20,7 @@ from programs.groups.stints import Item, first_of_kind, rounds, starts_of, stint
 from programs.mapping import Kits
 from programs.models import PlannedExercise, PlannedSession, StrengthEstimate, TrainingGroup
 from programs.selectors import SessionView, planned_days
+from programs.selectors.context import facts_of, traits_of
 from programs.selectors.prescription import ExerciseView, session_plans
 
 MINUTE = 60
@@ -159,10 +160,14 @@ def room(
     estimates: dict[int, list[StrengthEstimate]] = {}
     for row in StrengthEstimate.objects.filter(client__in=[c.pk for c in people]):
         estimates.setdefault(row.client_id, []).append(row)
-    kits, clock, columns = Kits(), _Clock({}, {}), []
+    told, kits = facts_of([c.pk for c in people]), Kits()
+    clock, columns = _Clock({}, {}), []
     for client in people:
         mine = sessions.get(client.pk, [])
-        view = _view(mine[0], client, estimates.get(client.pk, []), group, kits, on) if mine else None
+        view = None
+        if mine:
+            traits = traits_of(client, on, told.get(client.pk, {}))
+            view = _view(mine[0], client, traits, estimates.get(client.pk, []), group, kits, on)
         columns.append(Column(client, view, max(0, len(mine) - 1)))
         if view is not None:
             kit = first_of_kind(group.place or view.row.place or client.place)
@@ -185,14 +190,14 @@ def _with_equipment(
 
 
 def _view(
-    row: PlannedSession, client: Client, estimates: Sequence[StrengthEstimate], group: TrainingGroup, kits: Kits,
-    on: date,
+    row: PlannedSession, client: Client, traits: engine.ClientTraits, estimates: Sequence[StrengthEstimate],
+    group: TrainingGroup, kits: Kits, on: date,
 ) -> SessionView:  # fmt: skip
     if group.place is not None:
         # They train at the group's place, wherever the plan would have each of them train alone.
         row.place = group.place
     (plan,) = session_plans([row], client, estimates, kits)
-    done = engine.prescribe_session(plan, client_traits(client, on), house_rules(client))
+    done = engine.prescribe_session(plan, traits, house_rules(client))
     rows = sorted(row.exercises.all(), key=lambda one: (one.position, one.pk))
     views = tuple(ExerciseView(one, made) for one, made in zip(rows, done.exercises, strict=True))
     return SessionView(row, done, views, on)

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.db.models import Q, QuerySet, TextField
 from django.db.models.functions import Cast
@@ -22,8 +21,8 @@ from programs.models import (
     PlannedSession,
     Program,
     StrengthEstimate,
-    TrainingFacts,
 )
+from programs.selectors.context import Facts, facts_rows, gathered_facts
 from programs.selectors.pain import by_client, report_rows
 
 
@@ -35,7 +34,7 @@ class ProgramFacts:
     sessions: list[PlannedSession]
     decided: dict[str, FlagDecision]
     estimates: list[StrengthEstimate]
-    facts: dict[str, Any]
+    facts: Facts
     reports: list[PainReport]
 
 
@@ -43,12 +42,12 @@ def program_facts(program: Program, client: Client | None, on: date) -> ProgramF
     """The rows to prescribe `program` from, for its own client or one it is looked at with, as of `on`."""
     clients = [client] if client else []
     ids = [one.pk for one in clients]
-    *traits, blocks, equipment, estimates, facts, reports = one_trip(
+    *traits, blocks, equipment, estimates, facts, away, dates, tested, reports = one_trip(
         *trait_rows(clients),
         Block.objects.filter(program=program.pk),
         Equipment.objects.filter(place__practice=program.practice_id),
         StrengthEstimate.objects.filter(client__in=ids),
-        TrainingFacts.objects.filter(client__in=ids),
+        *facts_rows(ids),
         report_rows(ids, on),
     )
     give_traits(clients, traits)
@@ -58,8 +57,9 @@ def program_facts(program: Program, client: Client | None, on: date) -> ProgramF
     places = [client.place if client else None, *(session.place for session in sessions)]
     keep([place for place in places if place], "equipment", equipment)
     decided = {row.flag_id: row for row in program.flag_decisions.select_related("by__user")}
-    value = facts[0].value if facts else {}
-    return ProgramFacts(blocks, sessions, decided, estimates, value, by_client(reports).get(ids[0], []) if ids else [])
+    mine = ids[0] if ids else 0
+    told = gathered_facts(facts, away, dates, tested).get(mine, {})
+    return ProgramFacts(blocks, sessions, decided, estimates, told, by_client(reports).get(mine, []))
 
 
 def _sessions(program: Program, blocks: Iterable[Block]) -> list[PlannedSession]:

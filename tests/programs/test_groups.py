@@ -232,10 +232,11 @@ def test_a_group_is_made_changed_and_removed_and_undo_brings_it_back(desk, as_co
     posted = {"name": "Seven", "place": gym.pk, "members": [pair[0].pk, third.pk], "was": was, "version": 1}
     assert as_coach.post(f"/groups/{group.pk}/edit/", posted).status_code == 302
     assert [c.name for c in members_of(desk, group)] == ["Amara", "Mei"]
-    before = list(GroupMember.objects.values()), list(TrainingGroup.objects.values())
+    before = list(GroupMember.objects.order_by("pk").values()), list(TrainingGroup.objects.values())
     remove_group(by=desk, group=group)
     undo(Act.objects.latest("id"), by=desk)
-    assert (list(GroupMember.objects.values()), list(TrainingGroup.objects.values())) == before
+    after = list(GroupMember.objects.order_by("pk").values()), list(TrainingGroup.objects.values())
+    assert after == before
 
 
 def test_two_who_change_the_members_at_once_lose_nothing(desk, group, pair):
