@@ -71,6 +71,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:program_redo": ("client", "program", "P"),
     "programs:week_place": ("client", "program", "P"),
     "programs:week_delete": ("client", "program", "P"),
+    "programs:program_progression": ("client", "program", "WP"),
     "programs:block_list": ("client", "program", "G"),
     "programs:block_add": ("client", "program", "P"),
     "programs:block_split": ("client", "program", "P"),

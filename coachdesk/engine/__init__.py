@@ -65,6 +65,7 @@ from .rules import DEFAULT, Rules
 from .scheme import SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
 from .scheme_codec import scheme_from_json, scheme_to_json
 from .scheme_edits import (
+    ends_early,
     set_count,
     with_effort,
     with_fixed_load,
@@ -74,6 +75,7 @@ from .scheme_edits import (
     without_last_drop,
 )
 from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_from_fields, scheme_to_fields
+from .scheme_shift import has_fixed_load, load_added, own_load, with_loads_of, with_reps, without_fixed_loads
 from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
 from .sharing import Stint, best_swap, clashes, clashing_s, on_one_clock, staggered
@@ -167,6 +169,7 @@ __all__ = [
     "count_set",
     "count_sets",
     "double_progression",
+    "ends_early",
     "equipment_from_json",
     "equipment_to_json",
     "estimate_strength",
@@ -185,6 +188,7 @@ __all__ = [
     "habit",
     "half_life_hours",
     "hard_from",
+    "has_fixed_load",
     "honesty",
     "impulse_units",
     "is_extension",
@@ -194,6 +198,7 @@ __all__ = [
     "learn_recovery",
     "lift_sets",
     "lighter_week",
+    "load_added",
     "load_in_words",
     "load_step",
     "makeable",
@@ -206,6 +211,7 @@ __all__ = [
     "next_load",
     "on_one_clock",
     "one_rep_max",
+    "own_load",
     "parse_added",
     "parse_load",
     "places_down",
@@ -252,8 +258,11 @@ __all__ = [
     "with_effort",
     "with_fixed_load",
     "with_loads_as_made",
+    "with_loads_of",
+    "with_reps",
     "with_rir",
     "with_sets",
     "without_dates",
+    "without_fixed_loads",
     "without_last_drop",
 ]

@@ -9,6 +9,7 @@ urlpatterns = [
     path("sessions/<int:pk>/place/", views.session_place, name="session_place"),
     path("programs/<int:pk>/weeks/place/", views.week_place, name="week_place"),
     path("programs/<int:pk>/weeks/delete/", views.week_delete, name="week_delete"),
+    path("programs/<int:pk>/progression/", views.program_progression, name="program_progression"),
     path("programs/<int:pk>/blocks/", views.block_list, name="block_list"),
     path("programs/<int:pk>/blocks/new/", views.block_add, name="block_add"),
     path("programs/<int:pk>/blocks/split/", views.block_split, name="block_split"),

@@ -216,7 +216,8 @@ def shown_flags(view: ProgramView, flags: list[engine.Flag]) -> list[ShownFlag]:
     return [ShownFlag(flag, flag_where(flag, sessions, exercises)) for flag in flags]
 
 
-def _chosen_client(desk: Membership, program: Program, wanted: str | None) -> Client | None:
+def chosen_client(desk: Membership, program: Program, wanted: str | None) -> Client | None:
+    """Whom a programme is looked at for: its own client, or the one asked for by id; None for nobody."""
     if program.client is not None:
         return program.client
     if not wanted or not wanted.isascii() or not wanted.isdigit() or len(wanted) > 18:
@@ -229,7 +230,7 @@ def editor(
     looking_as: str | None = None, typed: Typed | None = None, muscle: str = "",
 ) -> Editor:  # fmt: skip
     """Everything on the page: `session` opened (its week shown), else `week`, else the week of today or the first."""
-    client = _chosen_client(desk, program, looking_as)
+    client = chosen_client(desk, program, looking_as)
     today: date = today_for(client, now) if client else now.date()
     view = program_view(program, client=client, on=today, shown=Shown(session, week))
     opened = view.session(session) if session else None
@@ -254,7 +255,7 @@ def editor(
 
 def unit_of(program: Program, desk: Membership, looking_as: str | None) -> str:
     """The unit that typed loads are in: the client's, or the practice's for a template."""
-    client = _chosen_client(desk, program, looking_as)
+    client = chosen_client(desk, program, looking_as)
     return client.unit if client else program.practice.unit
 
 
@@ -262,7 +263,7 @@ def flag_of(
     desk: Membership, program: Program, typed: Mapping[str, str], *, now: datetime, shown: Shown | None = None
 ) -> engine.Flag | None:
     """The open flag whose id was posted as `flag`, worked out anew for the place `shown`; None when it is gone."""
-    client = _chosen_client(desk, program, typed.get("for"))
+    client = chosen_client(desk, program, typed.get("for"))
     today = today_for(client, now) if client else now.date()
     view = program_view(program, client=client, on=today, shown=shown or Shown())
     return next((f for f in view.open_flags() if f.id == typed.get("flag")), None)

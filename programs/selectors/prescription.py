@@ -1,8 +1,9 @@
 """What a programme prescribes for one client: rows beside the engine's answer, week by week."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import Any
 
 from clients.mapping import house_rules
 from clients.models import Client
@@ -31,6 +32,8 @@ NEEDS_CLIENT = {
 # it would take longer than anybody waits. Twelve weeks of five sessions of seven exercises are 420.
 MOST_AT_ONCE = 1500
 WEEKS_BEFORE, WEEKS_AFTER = 2, 1
+# Planned exercise -> the values it would have: `scheme` as JSON, `exercise` with its muscles, `cue`.
+Changed = Mapping[int, Mapping[str, Any]]
 NOBODY = engine.ClientTraits(level="intermediate", age=None, goal="size", screening="ok")
 
 
@@ -131,6 +134,7 @@ class ProgramView:
     context: engine.Context = engine.UNKNOWN
     # First and last week that are worked out, where the programme is too long for all of it.
     part: tuple[int, int] | None = None
+    plans: tuple[engine.SessionPlan, ...] = ()
 
     @property
     def part_words(self) -> str:
@@ -216,12 +220,23 @@ def _part(program: Program, found: ProgramFacts, on: date, shown: Shown | None) 
     return max(1, week - WEEKS_BEFORE), min(weeks, week + WEEKS_AFTER)
 
 
-def program_view(program: Program, *, client: Client | None, on: date, shown: Shown | None = None) -> ProgramView:
+def _as_if(sessions: Iterable[PlannedSession], changed: Changed) -> None:
+    """Put other values on rows in memory; nothing is written."""
+    for row in (one for session in sessions for one in session.exercises.all()):
+        for name, value in changed.get(row.pk, {}).items():
+            setattr(row, name, value)
+
+
+def program_view(
+    program: Program, *, client: Client | None, on: date, shown: Shown | None = None, changed: Changed | None = None
+) -> ProgramView:
     """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`.
 
     With `shown` a very long one is worked out around that place only; `part` then says which weeks.
+    `changed`: other values for some planned exercises, to see what they would do.
     """
     found = program_facts(program, client, on)
+    _as_if(found.sessions, changed or {})
     part = _part(program, found, on, shown)
     estimates = found.estimates
     sessions = [row for row in found.sessions if part is None or part[0] <= row.week_no <= part[1]]
@@ -244,7 +259,7 @@ def program_view(program: Program, *, client: Client | None, on: date, shown: Sh
         )  # fmt: skip
     weeks = _weeks(program, weeks_of(found.blocks), found.sessions, answer, flags, found.decided)
     return ProgramView(
-        program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context, part
+        program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context, part, plans
     )  # fmt: skip
 
 
