@@ -88,6 +88,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:exercise_add": ("client", "session", "P"),
     "programs:sheet_issue": ("client", "session", "P"),
     "programs:planned_exercise_edit": ("client", "planned", "P"),
+    "programs:planned_exercise_swap": ("client", "planned", "WP"),
+    "programs:planned_exercise_substitutes": ("client", "planned", "G"),
     "programs:planned_exercise_place": ("client", "planned", "WP"),
     "programs:planned_exercise_cue": ("client", "planned", "P"),
     "programs:planned_exercise_delete": ("client", "planned", "P"),

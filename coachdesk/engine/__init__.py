@@ -89,6 +89,7 @@ from .strength import (
     suspicious_ratio,
 )
 from .strength_left import Step, StepResult, predict_steps, session_seconds
+from .substitutes import Stand, muscle_overlap, rank_substitutes
 from .summary import MuscleSession, muscle_sessions
 from .timing import lead_in_seconds, planned_seconds, sets_seconds, step_seconds
 from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
@@ -148,6 +149,7 @@ __all__ = [
     "SchemeKind",
     "SessionPlan",
     "Stack",
+    "Stand",
     "Step",
     "StepResult",
     "StepRule",
@@ -205,6 +207,7 @@ __all__ = [
     "minutes_ratio",
     "monotony",
     "muscle",
+    "muscle_overlap",
     "muscle_sessions",
     "needed_days",
     "next_hard_day",
@@ -223,6 +226,7 @@ __all__ = [
     "prescribe_weeks",
     "prescribing_kg",
     "prior_from_log",
+    "rank_substitutes",
     "read_reps",
     "read_rest",
     "read_written",

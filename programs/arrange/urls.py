@@ -6,6 +6,12 @@ from programs.arrange import views
 
 urlpatterns = [
     path("planned-exercises/<int:pk>/place/", views.planned_exercise_place, name="planned_exercise_place"),
+    path("planned-exercises/<int:pk>/swap/", views.planned_exercise_swap, name="planned_exercise_swap"),
+    path(
+        "planned-exercises/<int:pk>/substitutes/",
+        views.planned_exercise_substitutes,
+        name="planned_exercise_substitutes",
+    ),
     path("sessions/<int:pk>/place/", views.session_place, name="session_place"),
     path("programs/<int:pk>/weeks/place/", views.week_place, name="week_place"),
     path("programs/<int:pk>/weeks/delete/", views.week_delete, name="week_delete"),

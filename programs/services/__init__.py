@@ -2,7 +2,14 @@
 
 from programs.services.assign import assign_program, save_as_template
 from programs.services.blocks import add_block, delete_block, duplicate_block, edit_block, move_block, split_block
-from programs.services.exercises import add_exercise, carry_cue, edit_exercise, move_exercise, remove_exercise
+from programs.services.exercises import (
+    add_exercise,
+    carry_cue,
+    edit_exercise,
+    move_exercise,
+    remove_exercise,
+    swap_exercise,
+)
 from programs.services.flags import apply_remedy, dismiss_flag, take_back_dismissal
 from programs.services.library import load_library
 from programs.services.placing import place_exercise, place_session
@@ -20,5 +27,5 @@ __all__ = [
     "edit_session", "empty_week", "insert_copy", "insert_move", "issue_sheet", "load_library", "move_block",
     "move_exercise", "place_exercise", "place_session", "put_week", "record_test", "refresh_after_pain",
     "refresh_estimates", "remove_exercise", "remove_scheme", "remove_session", "remove_test", "save_as_template",
-    "split_block", "subject_of", "take_back_dismissal", "use_scheme",
+    "split_block", "subject_of", "swap_exercise", "take_back_dismissal", "use_scheme",
 ]  # fmt: skip

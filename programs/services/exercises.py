@@ -108,15 +108,23 @@ def set_scheme(*, by: Membership, planned: PlannedExercise, scheme: engine.Schem
 
 
 def swap_exercise(*, by: Membership, planned: PlannedExercise, exercise_id: int) -> PlannedExercise:
-    """Put another movement in its place, sets and reps as they are. ValidationError when it is not ours to use."""
+    """Put another movement in its place, sets and reps as they are; a fixed load becomes reps with a reserve.
+
+    ValidationError when the exercise is not ours to use, or is counted in something else than reps, seconds or metres
+    as the old one is.
+    """
     session, practice_id = planned.session, planned.session.block.program.practice_id
     usable = Exercise.objects.filter(Q(practice=None) | Q(practice_id=practice_id), pk=exercise_id).first()
     if usable is None:
-        raise ValidationError("The exercise this remedy brings in has been deleted.")
+        raise ValidationError("The exercise that was to come in has been deleted; choose another one.")
+    if usable.rep_kind != planned.exercise.rep_kind:
+        kinds = usable.get_rep_kind_display(), planned.exercise.get_rep_kind_display()
+        raise ValidationError(f"{usable.name} is counted in {kinds[0]}, {planned.exercise.name} in {kinds[1]}.")
     label = f"Swap {planned.exercise.name} for {usable.name}, {session.name}, week {session.week_no}"
     with write(label, by=by, subject=subject_of(session.block.program)) as tape:
         row = tape.lock(planned)
         row.exercise = usable
+        row.scheme = engine.scheme_to_json(engine.without_fixed_loads(engine.scheme_from_json(row.scheme)))
         return tape.save(row)
 
 
