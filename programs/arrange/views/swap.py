@@ -16,6 +16,7 @@ from programs.arrange.swap import stand_ins, swap
 from programs.arrange.swap_form import SwapForm
 from programs.arrange.views.progression import NOT_CARRIED, seen, written
 from programs.doors import get_planned_exercise_or_404
+from programs.selectors.editor import chosen_client
 from programs.views.editor_page import back_to
 
 
@@ -74,7 +75,7 @@ def planned_exercise_substitutes(request: HttpRequest, pk: int) -> HttpResponse:
     planned = get_planned_exercise_or_404(request, pk)
     desk, session = desk_of(request), planned.session
     program, now = session.block.program, timezone.now()
-    client = selectors.chosen_client(desk, program, request.GET.get("for"))
+    client = chosen_client(desk, program, request.GET.get("for"))
     on = today_for(client, now) if client else now.date()
     others = list(selectors.visible_exercises(desk).prefetch_related("muscles"))
     context = {
