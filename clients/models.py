@@ -43,6 +43,7 @@ class Equipment(models.Model):
         FIXED_BAR = "fixed_bar", "fixed bars"
         BODYWEIGHT = "bodyweight", "body weight"
         BAND = "band", "bands, no units"
+        MACHINE = "machine", "machine, no units"
 
     place = models.ForeignKey(Place, models.CASCADE, related_name="equipment")
     kind = models.CharField(max_length=12, choices=Kind.choices)

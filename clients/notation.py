@@ -4,11 +4,13 @@ import re
 from collections.abc import Iterable
 
 from coachdesk.engine import EngineError, format_load, from_kg, parse_load, to_kg
+from coachdesk.practice.text import fold
 
 MOST_LOADS = 300
 MOST_SIZES = 20
 MOST_OF_A_SIZE = 20
 MOST_BANDS = 20
+MOST_SETTINGS = 50
 # Lighter or heavier is a slip of the pen (common practice, no source).
 BODY_KG = (20, 350)
 # A comma parts two loads only before a space: '2,5' is two and a half.
@@ -106,14 +108,24 @@ def parse_plates(text: str, unit: str) -> tuple[tuple[int, int], ...]:
 
 def parse_bands(text: str) -> tuple[str, ...]:
     """Names of bands, easiest first."""
+    return _names(text, "band", MOST_BANDS, "light, medium, strong")
+
+
+def parse_settings(text: str) -> tuple[str, ...]:
+    """Names of a machine's settings, easiest first."""
+    return _names(text, "setting", MOST_SETTINGS, "pin 1, pin 2, pin 3")
+
+
+def _names(text: str, what: str, most: int, example: str) -> tuple[str, ...]:
     names = [part.strip() for part in re.split(r"[;,\n\r]+", text) if part.strip()]
     if not names:
-        raise NotationError("No band is given; write them easiest first, such as 'light, medium, strong'.")
-    if len(names) > MOST_BANDS:
-        raise NotationError(f"{len(names)} bands are given; at most {MOST_BANDS} can be kept.")
-    doubled = {name for name in names if names.count(name) > 1}
+        raise NotationError(f"No {what} is given; write them easiest first, such as '{example}'.")
+    if len(names) > most:
+        raise NotationError(f"{len(names)} {what}s are given; at most {most} can be kept.")
+    folded = [fold(name) for name in names]
+    doubled = {name for name in names if folded.count(fold(name)) > 1}
     if doubled:
-        raise NotationError(f"'{_short(min(doubled))}' is given twice; write each band once.")
+        raise NotationError(f"'{_short(min(doubled))}' is given twice; write each {what} once.")
     too_long = [name for name in names if len(name) > 40]
     if too_long:
         raise NotationError(f"'{_short(too_long[0])}' is longer than 40 characters.")

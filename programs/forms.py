@@ -239,6 +239,9 @@ class AssignForm(forms.Form):
         self.fields["client"].queryset = clients  # type: ignore[attr-defined]
 
 
+MOST_TESTED, MOST_AMOUNT = 30, 5000
+
+
 def read_tested_load(text: str, unit: str, *, on_body: bool) -> int:
     """A tested load in thousandths of `unit`; `on_body`: added to the body, 0 and assistance among it. EngineError."""
     if on_body:
@@ -250,21 +253,40 @@ def read_tested_load(text: str, unit: str, *, on_body: bool) -> int:
 
 
 class StrengthTestForm(forms.Form):
-    """A tested lift: the most that was lifted for so many reps."""
+    """A tested lift: the most that was lifted for so many reps; or a best time or distance, which `timed` tells."""
 
     exercise = forms.ModelChoiceField(Exercise.objects.none(), label="Exercise", empty_label="choose an exercise")
     side = forms.ChoiceField(label="Side", choices=[("b", "both"), ("l", "left"), ("r", "right")], required=False)
     load = CleanFormField(
-        label="Load", max_length=30, help_text="Added to the body: 10, 0 for none, or '20 assistance'."
-    )
+        label="Load", max_length=30, required=False,
+        help_text="On the body what was added: 10, 0 for none, or '20 assistance'.",
+    )  # fmt: skip
     unit = forms.ChoiceField(label="Unit", choices=UNITS)
-    reps = forms.IntegerField(label="Reps", min_value=1, max_value=30)
+    reps = forms.IntegerField(label="Reps, s or m", min_value=1, max_value=MOST_AMOUNT)
     on = DateField(label="Tested on")
+    place = forms.ModelChoiceField(
+        Place.objects.none(), label="Machine at", required=False, empty_label="the client's own place",
+        help_text="For stacks: machines differ.",
+    )  # fmt: skip
 
-    def __init__(self, *args: Any, exercises: QuerySet[Exercise], today: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, exercises: QuerySet[Exercise], places: QuerySet[Place], today: Any, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["exercise"].queryset = exercises  # type: ignore[attr-defined]
+        self.fields["place"].queryset = places  # type: ignore[attr-defined]
         self.today = today
+
+    @property
+    def timed(self) -> bool:
+        """Whether what is recorded is seconds or metres."""
+        return bool(self.cleaned_data["exercise"].rep_kind != Exercise.RepKind.REPS)
+
+    @property
+    def best(self) -> dict[str, Any]:
+        """The cleaned values as a best time or distance."""
+        data = {name: self.cleaned_data[name] for name in ("exercise", "side", "load", "unit", "on")}
+        return data | {"amount": self.cleaned_data["reps"]}
 
     def clean_side(self) -> str:
         return self.cleaned_data["side"] or "b"
@@ -278,11 +300,13 @@ class StrengthTestForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if {"load", "unit", "exercise"} <= set(data):
-            on_body = data["exercise"].equipment_kind == Equipment.Kind.BODYWEIGHT
+            on_body = data["exercise"].equipment_kind in (Equipment.Kind.BODYWEIGHT, Equipment.Kind.BAND)
             try:
                 data["load"] = read_tested_load(data["load"], data["unit"], on_body=on_body)
             except engine.EngineError as wrong:
                 self.add_error("load", str(wrong))
+        if data.get("exercise") and not self.timed and (data.get("reps") or 0) > MOST_TESTED:
+            self.add_error("reps", f"{data['reps']} reps say nothing of a maximum; at most {MOST_TESTED}.")
         return data
 
 

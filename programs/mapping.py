@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -11,7 +11,15 @@ from clients.mapping import place_equipment
 from clients.models import Equipment, Place
 from coachdesk import engine
 from coachdesk.engine.frozen import same
-from programs.models import Exercise, PlannedExercise, PlannedSession, StrengthEstimate, StrengthObservation
+from coachdesk.practice.text import fold
+from programs.models import (
+    Exercise,
+    PlannedExercise,
+    PlannedSession,
+    StrengthEstimate,
+    StrengthObservation,
+    TimedBest,
+)
 
 Kit = Mapping[str, tuple[Any, ...]]
 # Coarse, so that tables of the engine are shared between clients.
@@ -135,6 +143,19 @@ class Kits:
         return self._seen[key]
 
 
+def piece_for(kit: Kit, traits: engine.ExerciseTraits) -> Any:
+    """What an exercise is loaded on: the piece named as the exercise is, else the first of its kind, else None.
+
+    A machine without units stands for a stack where the place has no stack.
+    """
+    kinds = ("stack", "machine") if traits.equipment_kind == "stack" else (traits.equipment_kind,)
+    items = [item for kind in kinds for item in kit.get(kind, ())]
+    if len(items) > 1:
+        named = fold(traits.name)
+        return next((item for item in items if fold(item.name) == named), items[0])
+    return items[0] if items else None
+
+
 def exercise_plan(
     row: PlannedExercise,
     *,
@@ -142,12 +163,19 @@ def exercise_plan(
     strength: engine.Strength | None,
     kit: Kit,
     sides: Sides = (None, None),
+    bests: tuple[engine.BestTime, ...] = (),
+    last: Mapping[str, Any] | None = None,
 ) -> engine.ExercisePlan:
-    """One planned exercise with what it is loaded on at this place; a learned capacity replaces the usual one."""
+    """One planned exercise with what it is loaded on at this place; a learned capacity replaces the usual one.
+
+    `last`: how it went last time on equipment without units, as the client's facts tell it.
+    """
     if strength is not None and strength.endurance is not None:
         traits = _with_capacity(traits, round(strength.endurance / CAPACITY_STEP) * CAPACITY_STEP)
-    items = kit.get(traits.equipment_kind, ())
-    return _exercise_plan(row.pk, traits, scheme_of(row), strength, items[0] if items else None, row.group, *sides)
+    piece, scheme = piece_for(kit, traits), scheme_of(row)
+    return _exercise_plan(
+        row.pk, traits, scheme, strength, piece, row.group, *sides, bests, place_done(piece, last)
+    )  # fmt: skip
 
 
 # A programme's plans are asked for with every edit, and all but one are as they were: made and checked once.
@@ -160,15 +188,89 @@ def _with_capacity(traits: engine.ExerciseTraits, endurance: float) -> engine.Ex
     return replace(traits, endurance=endurance)
 
 
+def place_done(piece: Any, last: Mapping[str, Any] | None) -> engine.PlaceDone | None:
+    """The last time as the engine's value, where its setting is one that this piece has."""
+    if last is None or not isinstance(piece, engine.Ordinal) or last["setting"] not in piece.steps:
+        return None
+    return engine.PlaceDone(
+        piece.steps.index(last["setting"]), tuple(last["reps"]), last["rir"], last["planned_rir"]
+    )  # fmt: skip
+
+
+def bests_by_exercise(rows: Iterable[TimedBest]) -> dict[int, tuple[engine.BestTime, ...]]:
+    """Best times and distances by exercise, the newest of each load; of two sides the weaker counts."""
+    newest: dict[tuple[int, int, str, str], TimedBest] = {}
+    for row in sorted(rows, key=lambda r: (r.on, r.pk)):
+        newest[(row.exercise_id, row.load, row.unit, row.side)] = row
+    weaker: dict[tuple[int, int, str], TimedBest] = {}
+    for (exercise, load, unit, _), row in newest.items():
+        known = weaker.get((exercise, load, unit))
+        if known is None or row.amount < known.amount:
+            weaker[(exercise, load, unit)] = row
+    found: dict[int, tuple[engine.BestTime, ...]] = {}
+    for (exercise, load, unit), row in sorted(weaker.items()):
+        best = engine.BestTime(float(row.amount), row.kind, load, unit)
+        found[exercise] = (*found.get(exercise, ()), best)
+    return found
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of a client that loads follow from: estimates, best times, and facts from the log."""
+
+    estimates: Sequence[StrengthEstimate] = ()
+    bests: Sequence[TimedBest] = ()
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+    def at(self, place: Place | None) -> "Here":
+        """The same as it counts at one place."""
+        rows = estimates_at(self.estimates, place.pk if place else None)
+        return Here(
+            strengths_by_exercise(rows), sides_by_exercise(rows), bests_by_exercise(self.bests),
+            self.facts.get("settings", {}),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Here:
+    """Strengths, sides, bests and last settings by exercise, for one place."""
+
+    strengths: Mapping[int, engine.Strength]
+    sides: Mapping[int, Sides] = field(default_factory=dict)
+    bests: Mapping[int, tuple[engine.BestTime, ...]] = field(default_factory=dict)
+    settings: Mapping[str, Any] = field(default_factory=dict)
+
+
+def machine_key(exercise: Exercise, place_id: int | None) -> str:
+    """What evidence about an exercise stays apart by: on stacks the place, because machines differ; else ''."""
+    return f"place:{place_id}" if place_id and exercise.equipment_kind == Equipment.Kind.STACK else ""
+
+
+def estimates_at(rows: Sequence[StrengthEstimate], place_id: int | None) -> Sequence[StrengthEstimate]:
+    """Of each exercise the estimates of this place's machine, else of no known one, else of one other, the newest."""
+    if not any(row.machine for row in rows):
+        return rows
+    here = f"place:{place_id}"
+    by_machine: dict[int, dict[str, list[StrengthEstimate]]] = {}
+    for row in rows:
+        by_machine.setdefault(row.exercise_id, {}).setdefault(row.machine, []).append(row)
+    found: list[StrengthEstimate] = []
+    for machines in by_machine.values():
+        newest = max(machines, key=lambda name: (max(row.last_on for row in machines[name]), name))
+        found += machines[next((name for name in (here, "") if name in machines), newest)]
+    return found
+
+
 def session_plan(
     row: PlannedSession, exercises: Iterable[PlannedExercise], *, traits: Mapping[int, engine.ExerciseTraits],
-    strengths: Mapping[int, engine.Strength], kit: Kit, sides: Mapping[int, Sides] | None = None,
+    here: Here, kit: Kit,
 ) -> engine.SessionPlan:  # fmt: skip
     """One planned session; its day counts from the programme's first Monday."""
     plans = tuple(
         exercise_plan(
-            e, traits=traits[e.exercise_id], strength=strengths.get(e.exercise_id), kit=kit,
-            sides=(sides or {}).get(e.exercise_id, (None, None)),
+            e, traits=traits[e.exercise_id], strength=here.strengths.get(e.exercise_id), kit=kit,
+            sides=here.sides.get(e.exercise_id, (None, None)), bests=here.bests.get(e.exercise_id, ()),
+            last=here.settings.get(str(e.exercise_id)),
         )
         for e in exercises
     )  # fmt: skip

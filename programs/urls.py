@@ -47,6 +47,7 @@ urlpatterns = [
     path("clients/<int:pk>/programs/", views.client_programs, name="client_programs"),
     path("clients/<int:pk>/pain/", views.client_pain, name="client_pain"),
     path("clients/<int:pk>/strength/", views.client_strength, name="client_strength"),
+    path("clients/<int:pk>/bests/<int:best_pk>/delete/", views.strength_best_delete, name="strength_best_delete"),
     path("clients/<int:pk>/strength/<int:test_pk>/delete/", views.strength_test_delete, name="strength_test_delete"),
     *arrange_urlpatterns,
     *calendar_urlpatterns,

@@ -31,8 +31,9 @@ def _load(step: engine.PrescribedStep) -> str:
 
 def effort_words(sets: Iterable[Steps]) -> str:
     """What to expect of every step: reps where it goes to failure, else the reserve left: 'RIR 2.4, 1.2, 0.3'."""
-    reps, reserve = [], []
+    reps, reserve, amounts = [], [], []
     for steps in sets:
+        amounts += [_amount(s) for s in steps if s.expected_amount is not None]
         if any(s.expected_reps is None for s in steps):
             continue
         if any(s.to_failure for s in steps):
@@ -42,9 +43,15 @@ def effort_words(sets: Iterable[Steps]) -> str:
     words = []
     if reps:
         words.append(f"reps {', '.join(reps)}")
+    if amounts:
+        words.append(f"expected {', '.join(amounts)}")
     if reserve:
         words.append(f"RIR {', '.join(reserve[:1] if len(set(reserve)) == 1 else reserve)}")
     return "; ".join(words)
+
+
+def _amount(step: engine.PrescribedStep) -> str:
+    return f"{step.expected_amount:.0f} {'s' if step.rep_kind == 'seconds' else 'm'}"
 
 
 def rep_words(step: engine.PrescribedStep) -> str:

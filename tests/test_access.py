@@ -104,6 +104,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:scheme_compare": ("desk", "", "G"),
     "programs:client_programs": ("client", "client", "G"),
     "programs:client_strength": ("client", "client", "GP"),
+    "programs:strength_best_delete": ("client", "client_best", "P"),
     "programs:strength_test_delete": ("client", "client_test", "P"),
     "programs:number_list": ("desk", "", "G"),
     "programs:rule_list": ("desk", "", "GP"),

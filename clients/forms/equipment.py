@@ -15,6 +15,7 @@ from clients.notation import (
     parse_loads,
     parse_one,
     parse_plates,
+    parse_settings,
     plates_text,
 )
 from coachdesk.engine import (
@@ -224,7 +225,7 @@ class BodyWeightForm(EquipmentForm):
 
 
 class BandsForm(EquipmentForm):
-    """Bands and machines without units: names, easiest first."""
+    """Bands: names, easiest first."""
 
     kind = "band"
     counted = "How many of each band"
@@ -242,6 +243,21 @@ class BandsForm(EquipmentForm):
         return {"name": value.name, "steps": ", ".join(value.steps)}
 
 
+class MachineForm(BandsForm):
+    """A machine without units: its settings by name, easiest first."""
+
+    kind = "machine"
+    name = CleanFormField(
+        label="Name", max_length=80,
+        help_text="Named as an exercise is, such as Leg press, it is what that exercise is done on here.",
+    )  # fmt: skip
+    steps = LineField(label="Settings, easiest first", help_text="Names parted by commas: pin 1, pin 2, pin 3.")
+
+    def parts(self, data: dict[str, Any], unit: str) -> dict[str, Any]:
+        return {"steps": self.read("steps", parse_settings)}
+
+
 EQUIPMENT_FORMS: dict[str, type[EquipmentForm]] = {
-    form.kind: form for form in (BarbellForm, DumbbellsForm, StackForm, FixedBarsForm, BodyWeightForm, BandsForm)
+    form.kind: form
+    for form in (BarbellForm, DumbbellsForm, StackForm, FixedBarsForm, BodyWeightForm, BandsForm, MachineForm)
 }

@@ -47,11 +47,16 @@ def _check_name(by: Membership, name: str, but: Place | None = None) -> None:
         raise ValidationError({"name": f"There is a place called '{name}' already; choose another name."})
 
 
-def add_equipment(*, by: Membership, place: Place, now: datetime, value: Any, count: int = 1) -> Equipment:
-    """Add `count` alike: `value` is the engine's equipment, whose name is new to the place. ValidationError."""
+def add_equipment(
+    *, by: Membership, place: Place, now: datetime, value: Any, count: int = 1, kind: str = ""
+) -> Equipment:
+    """Add `count` alike: `value` is the engine's equipment, whose name is new to the place. ValidationError.
+
+    `kind`: what it stands for, where the value does not say it: bands and machines are both named steps.
+    """
     with write(f"Add {value.name} to {place.name}", by=by, subject=f"place:{place.pk}", at=now) as tape:
         tape.lock(place)
-        row = Equipment(place=place, count=count, **columns(value))
+        row = Equipment(place=place, count=count, **columns(value, kind))
         _check_equipment_name(row)
         return tape.create(row)
 
@@ -71,7 +76,9 @@ def edit_equipment(
 ) -> Equipment:
     """Replace one piece's value and how many there are, last seen at `version`. Raises StaleEdit, ValidationError."""
     subject = f"place:{equipment.place_id}"
-    fields = columns(value) if count is None else {**columns(value), "count": count}
+    fields = columns(value, equipment.kind)
+    if count is not None:
+        fields["count"] = count
     with write(f"Edit {equipment.name} at {equipment.place.name}", by=by, subject=subject, at=now) as tape:
         row = take_over(tape.lock(equipment), version=version, fields=fields)
         _check_equipment_name(row)
@@ -85,12 +92,12 @@ def remove_equipment(*, by: Membership, equipment: Equipment, now: datetime) -> 
         tape.delete(tape.lock(equipment))
 
 
-def columns(value: Any) -> dict[str, Any]:
+def columns(value: Any, kind: str = "") -> dict[str, Any]:
     """The engine's equipment as the columns of a row; bands have no unit, and 'kg' stands in the column."""
     spec = equipment_to_json(value)
     # The name stands in its own column only, so that renaming and changing the loads merge.
     del spec["name"]
-    return {"kind": value.kind, "name": value.name, "unit": value.unit or "kg", "spec": spec}
+    return {"kind": kind or value.kind, "name": value.name, "unit": value.unit or "kg", "spec": spec}
 
 
 def _check_equipment_name(row: Equipment) -> None:

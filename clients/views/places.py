@@ -109,7 +109,9 @@ def equipment_new(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     form = EQUIPMENT_FORMS[kind](request.POST if request.method == "POST" else None, initial=start)
     if request.method == "POST" and form.is_valid():
         try:
-            made = services.add_equipment(by=by, place=place, now=timezone.now(), value=form.value, count=form.count)
+            made = services.add_equipment(
+                by=by, place=place, now=timezone.now(), value=form.value, count=form.count, kind=kind
+            )
         except ValidationError as problem:
             put_errors(form, problem)
         else:

@@ -42,7 +42,8 @@ from .lifts import lift_sets, strength_sets
 from .load_series import ewma, monotony, strain
 from .loads import UNITS, Load, convert, format_load, from_kg, load_in_words, parse_added, parse_load, to_kg
 from .muscles import MUSCLES, Muscle, muscle
-from .plans import BestTime, ClientTraits, ExercisePlan, ExerciseTraits, SessionPlan
+from .places import next_place
+from .plans import BestTime, ClientTraits, ExercisePlan, ExerciseTraits, PlaceDone, SessionPlan
 from .prescribe import prescribe_session
 from .prescribed import Count, PrescribedExercise, PrescribedSession, PrescribedStep
 from .programme import PrescribedProgram, WeekTotals, find_flags, prescribe_weeks
@@ -135,6 +136,7 @@ __all__ = [
     "MuscleWeek",
     "Observation",
     "Ordinal",
+    "PlaceDone",
     "PrescribedExercise",
     "PrescribedProgram",
     "PrescribedSession",
@@ -212,6 +214,7 @@ __all__ = [
     "needed_days",
     "next_hard_day",
     "next_load",
+    "next_place",
     "on_one_clock",
     "one_rep_max",
     "own_load",

@@ -34,6 +34,9 @@ TEMPLATES: dict[str, str] = {
     "no_body_mass": "The body mass is not known, so the load cannot be worked out.",
     "fixed_assistance": "The coach wrote {target} {unit} of assistance.",
     "place": "The coach wrote place {place} of what there is here: {made}.",
+    "place_up": "Last time all sets on {before} reached their reps with reserve: next one up, {made}.",
+    "place_stays": "Last time was on {before}, {reps} reps at least; it stays until every set reaches the top.",
+    "place_down": "Last time on {before} reps or reserve were missed: one down, {made}.",
     "place_unknown": "There is no list of loads here to count places on.",
     "place_beyond": "There are only {places} places here; place {place} becomes the last one.",
     "same": "The load stays.",
@@ -45,6 +48,7 @@ TEMPLATES: dict[str, str] = {
     "added": "{moved} {unit} is moved: {body} {unit} of the body and {added} {unit} added.",
     "assisted": "{moved} {unit} is moved: {body} {unit} of the body less {assistance} {unit} of assistance.",
     "too_light": "At {percent} % of 1RM the reserve is not predicted; reps are as written.",
+    "no_best": "No best {what} at this load is known, so it is not predicted.",
     "timed": "The best known is {best} {unit}; {left} {unit} can be done with {strength} % of strength left. "
     "Time counts like reps here, a modelling choice.",
     "quota": "The quota of {target} {unit} x reps is reached in set {sets}, with {made}.",

@@ -14,6 +14,8 @@ from .loads import convert
 from .makeable_load import _FIXED_TOLERANCE as _FIXED_TOLERANCE
 from .makeable_load import _HALF_UNIT as _HALF_UNIT
 from .makeable_load import beyond, far_off, next_in_ladder, round_to_made
+from .places import next_place
+from .plans import PlaceDone
 from .scheme_rules import StepRule
 from .setting import Scale, Setting, in_units, scale_of
 
@@ -61,7 +63,7 @@ def choose(
     """
     scale = scale_of(setting)
     if isinstance(setting.equipment, Ordinal):
-        return _place(setting.equipment, scale, step, previous, position)
+        return _place(setting, setting.equipment, scale, step, previous, position)
     if scale.no_mass and step.load.kind not in _NEEDS_NO_MASS:
         return _unknown(scale, step, reason("no_body_mass"))
     aim = _aim(setting, scale, step, previous, strength_left)
@@ -83,7 +85,7 @@ def _unknown(scale: Scale, step: StepRule, why: Because) -> Choice:
     return replace(made, load=0, setup="body weight", place=0, because=(why,), notes=notes, system=scale.system(0))
 
 
-def _place(eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, position: int) -> Choice:
+def _place(setting: Setting, eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, position: int) -> Choice:
     """A step on bands or a machine without units: a place and its name, never a load."""
     made = _unknown(scale, step, reason("no_units"))
     by = int(step.load.value or 0)
@@ -91,6 +93,8 @@ def _place(eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, posi
         place = by - 1
     elif step.load.is_relative and previous is not None and step.load.kind in ("same", "drop_places", "rise_places"):
         place = previous + {"drop_places": -by, "rise_places": by}.get(step.load.kind, 0)
+    elif setting.place_done is not None and step.load.kind == "effort" and step.reps.counts_reps:
+        return _next_place(setting, setting.place_done, eq, made, step)
     else:
         return made
     last = len(eq.steps) - 1
@@ -101,6 +105,17 @@ def _place(eq: Ordinal, scale: Scale, step: StepRule, previous: int | None, posi
     place = min(max(place, 0), last)
     why = reason("place", place=place + 1, made=eq.steps[place])
     return replace(made, place=place, setup=eq.steps[place], because=(why,), notes=beyond_end)
+
+
+def _next_place(setting: Setting, done: PlaceDone, eq: Ordinal, made: Choice, step: StepRule) -> Choice:
+    """A step that asks for reps and reserve: the place that follows from how the last time went."""
+    place, why = next_place(done, (step.reps.low, step.reps.high), len(eq.steps), setting.rules)
+    numbers: dict[str, float | str] = {
+        "before": eq.steps[min(done.place, len(eq.steps) - 1)],
+        "made": eq.steps[place],
+        "reps": min(done.reps),
+    }
+    return replace(made, place=place, setup=eq.steps[place], because=(reason(why, **numbers),), notes=())
 
 
 def _aim(setting: Setting, scale: Scale, step: StepRule, previous: int | None, left: float) -> _Aim | Because:

@@ -87,12 +87,35 @@ class BestTime:
 
 @hash_once
 @dataclass(frozen=True)
+class PlaceDone:
+    """The last time on equipment without units: the place (0-based, easiest first) and how its sets went.
+
+    `reps`: of every set there. `rir`: the smallest typed, None when none was; `planned_rir`: what was asked.
+    """
+
+    place: int
+    reps: tuple[int, ...]
+    rir: float | None = None
+    planned_rir: float | None = None
+
+    def __post_init__(self) -> None:
+        whole("place", self.place, 0, 499)
+        reps = items("reps", self.reps, empty=False, most=500)
+        object.__setattr__(self, "reps", tuple(whole("reps", one, 0, 1000) for one in reps))
+        for name in ("rir", "planned_rir"):
+            if getattr(self, name) is not None:
+                number("RIR", getattr(self, name), 0, 20)
+
+
+@hash_once
+@dataclass(frozen=True)
 class ExercisePlan:
     """One exercise of a session with its scheme; strength and equipment None when not known.
 
     Exercises of a session with the same `group` (not '') are done in rotation, a set of each in turn.
     `strength_left` or `strength_right` given, an exercise with `limbs` 'one' is loaded side by side, each
     from its own maximum (from `strength` where its own is None). `bests`: times and distances known.
+    `place_done`: the last time on equipment without units, from which the next place follows.
     """
 
     key: Key
@@ -104,6 +127,7 @@ class ExercisePlan:
     strength_left: Strength | None = None
     strength_right: Strength | None = None
     bests: tuple[BestTime, ...] = ()
+    place_done: PlaceDone | None = None
 
     def __post_init__(self) -> None:
         _key("key of the planned exercise", self.key)
@@ -118,6 +142,8 @@ class ExercisePlan:
         for best in items("bests", self.bests, most=100):
             instance("best", best, BestTime)
         object.__setattr__(self, "bests", tuple(self.bests))
+        if self.place_done is not None:
+            instance("last place", self.place_done, PlaceDone)
 
     @property
     def by_side(self) -> bool:

@@ -89,9 +89,10 @@ def predict_timed(
     rules: Rules,
 ) -> Prediction:
     """Seconds or metres when a best at that load is known; time then counts like reps, a modelling choice."""
-    best = next((one for one in bests if one.kind == rule.reps.kind and _at(one, choice)), None)
+    bare = traits.equipment_kind == "bodyweight" and rule.load.kind == "effort"
+    best = next((one for one in bests if one.kind == rule.reps.kind and _at(one, choice, bare)), None)
     if best is None:
-        return _NOTHING
+        return Prediction(because=(reason("no_best", what="time" if rule.reps.kind == "seconds" else "distance"),))
     a_rep = traits.seconds_per_rep / (1.0 if best.kind == "seconds" else max(rules.seconds_per_metre, 1e-3))
     fraction = model.curve.phi(best.amount / a_rep)
     left = model.reps_left(fraction, before)
@@ -102,7 +103,10 @@ def predict_timed(
     return Prediction(None, None, fast, slow, (why,), amount)
 
 
-def _at(best: BestTime, choice: Choice) -> bool:
+def _at(best: BestTime, choice: Choice, bare: bool) -> bool:
+    """Whether the best was at this load; `bare`: on the body with nothing written beside it, so at the body alone."""
+    if choice.load is None and bare:
+        return best.load == 0
     if choice.load is None or choice.unit not in ("kg", "lb"):
         return False
     if best.load <= 0 or choice.load <= 0:

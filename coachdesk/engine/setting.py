@@ -9,7 +9,7 @@ from .constants import value
 from .equipment import BodyWeight, Equipment, Ordinal, _makeable
 from .frozen import hash_once
 from .loads import from_kg
-from .plans import ClientTraits, ExercisePlan, ExerciseTraits
+from .plans import ClientTraits, ExercisePlan, ExerciseTraits, PlaceDone
 from .rules import Rules
 from .scheme import expand
 from .strength import Strength
@@ -34,6 +34,7 @@ class Setting:
     careful: bool
     body_kg: float | None
     rules: Rules
+    place_done: PlaceDone | None = None
 
 
 def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules, side: str = "b") -> Setting:
@@ -44,7 +45,9 @@ def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules, side: str
     if not equipment:
         unit = next((step.load.unit for steps in expand(plan.scheme) for step in steps if step.load.unit), "")
     careful = client.is_careful(rules.older_age)
-    return Setting(plan.exercise, equipment, own or plan.strength, unit or "kg", careful, client.body_kg, rules)
+    done = plan.place_done if isinstance(equipment, Ordinal) else None
+    strength = own or plan.strength
+    return Setting(plan.exercise, equipment, strength, unit or "kg", careful, client.body_kg, rules, done)
 
 
 class Scale:

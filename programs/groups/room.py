@@ -17,11 +17,11 @@ from clients.selectors import with_traits
 from coachdesk import engine
 from coachdesk.engine.sharing import Clash, Swap
 from programs.groups.stints import Item, first_of_kind, rounds, starts_of, stints_of
-from programs.mapping import Kits
+from programs.mapping import Kits, Known
 from programs.models import PlannedExercise, PlannedSession, StrengthEstimate, TrainingGroup
 from programs.selectors import SessionView, planned_days
 from programs.selectors.context import facts_of, traits_of
-from programs.selectors.prescription import ExerciseView, session_plans
+from programs.selectors.prescription import ExerciseView, exercise_views, session_plans
 
 MINUTE = 60
 # Planned minutes are not exact enough to speak of shorter waits; common practice, no source.
@@ -166,8 +166,9 @@ def room(
         mine = sessions.get(client.pk, [])
         view = None
         if mine:
-            traits = traits_of(client, on, told.get(client.pk, {}))
-            view = _view(mine[0], client, traits, estimates.get(client.pk, []), group, kits, on)
+            facts = told.get(client.pk, {})
+            known_now = Known(estimates.get(client.pk, []), facts=facts)
+            view = _view(mine[0], client, traits_of(client, on, facts), known_now, group, kits, on)
         columns.append(Column(client, view, max(0, len(mine) - 1)))
         if view is not None:
             kit = first_of_kind(group.place or view.row.place or client.place)
@@ -190,16 +191,16 @@ def _with_equipment(
 
 
 def _view(
-    row: PlannedSession, client: Client, traits: engine.ClientTraits, estimates: Sequence[StrengthEstimate],
-    group: TrainingGroup, kits: Kits, on: date,
+    row: PlannedSession, client: Client, traits: engine.ClientTraits, known: Known, group: TrainingGroup, kits: Kits,
+    on: date,
 ) -> SessionView:  # fmt: skip
     if group.place is not None:
         # They train at the group's place, wherever the plan would have each of them train alone.
         row.place = group.place
-    (plan,) = session_plans([row], client, estimates, kits)
+    (plan,) = session_plans([row], client, known, kits)
     done = engine.prescribe_session(plan, traits, house_rules(client))
     rows = sorted(row.exercises.all(), key=lambda one: (one.position, one.pk))
-    views = tuple(ExerciseView(one, made) for one, made in zip(rows, done.exercises, strict=True))
+    views = exercise_views(rows, plan, done)
     return SessionView(row, done, views, on)
 
 

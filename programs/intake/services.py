@@ -9,6 +9,7 @@ from clients.services import create_client
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
 from programs.intake.plan import Lift, Person, Plan
+from programs.mapping import machine_key
 from programs.models import StrengthObservation
 from programs.services import record_test, refresh_estimates
 from programs.services.strength import tested_body_load
@@ -43,6 +44,7 @@ def _take_in(by: Membership, person: Person, now: datetime) -> Client:
 def _observation(client: Client, lift: Lift) -> StrengthObservation:
     row = StrengthObservation(
         client=client, exercise=lift.exercise, side=lift.side, on=lift.on, load=lift.load, unit=lift.unit,
+        machine=machine_key(lift.exercise, client.place_id),
         body_load=tested_body_load(lift.exercise, client, load=lift.load, unit=lift.unit), reps=lift.reps,
         rir=0.0, is_test=True,
     )  # fmt: skip

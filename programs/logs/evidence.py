@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from coachdesk import engine
 from programs.logs.mapping import SheetExercise, SheetStep, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
+from programs.mapping import machine_key
 from programs.models import StrengthObservation
 
 # More reps say something only near failure, and then of repetition capacity: they never raise the maximum.
@@ -73,11 +74,18 @@ def _observation(
     rir = row.rir if row.rir is not None else (0.0 if row.failed else None)
     return StrengthObservation(
         client_id=session_log.client_id, exercise_id=row.exercise_id, side=row.side,
-        machine=planned[0].machine if planned else "", on=session_log.done_on, load=row.load or 0, unit=row.unit,
+        machine=_machine(session_log, row, planned), on=session_log.done_on, load=row.load or 0, unit=row.unit,
         body_load=row.body_load or 0, reps=row.reps, rir=rir, lower_bound=rir is None,
         to_failure=rir == 0 and row.planned_rir == 0,
         strength_before=planned[1].strength_before if planned else 1.0, source_uid=session_log.key,
     )  # fmt: skip
+
+
+def _machine(session_log: SessionLog, row: SetLog, planned: tuple[SheetExercise, SheetStep] | None) -> str:
+    """Whose machine: as the sheet says; where it says nothing (or there is none), the client's own place's."""
+    if planned and planned[0].machine:
+        return planned[0].machine
+    return machine_key(row.exercise, session_log.client.place_id)
 
 
 def _proves(found: StrengthObservation, row: SetLog) -> float:

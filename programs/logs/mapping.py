@@ -15,8 +15,8 @@ LABELS = {"reps": "reps", "seconds": "s", "metres": "m"}
 class SheetStep:
     """One prescribed step of a sheet; load in thousandths of `unit`, None where only a set-up is prescribed.
 
-    Loads below 0 are assistance, which only what is `on_body` may have. `body_load`: what the body adds, None when it
-    is no part of it or not known.
+    Loads below 0 are assistance, which only what is `on_body` may have; `body_load`: what the body adds, None when it
+    is no part of it or not known. `settings` are the names that equipment without units has.
     """
 
     exercise: int
@@ -36,6 +36,12 @@ class SheetStep:
     strength_before: float
     body_load: int | None = None
     on_body: bool = False
+    settings: tuple[str, ...] = ()
+
+    @property
+    def setting(self) -> str:
+        """The planned setting of equipment without units; nothing elsewhere, or when it is left to be felt."""
+        return self.setup if self.setup in self.settings else ""
 
     @property
     def slot(self) -> str:
@@ -96,7 +102,7 @@ def _exercise(one: Mapping[str, Any]) -> SheetExercise:
             reps_low=s["reps_low"], reps_high=s["reps_high"], to_failure=s["to_failure"],
             rep_kind=s.get("rep_kind", "reps"), expected_reps=s.get("expected_reps"), rir=s.get("rir"),
             strength_before=s.get("strength_before", 1.0), body_load=one.get("body_load"),
-            on_body=one.get("on_body", False),
+            on_body=one.get("on_body", False), settings=tuple(one.get("settings", ())),
         )
         for s in one["steps"]
     )  # fmt: skip
@@ -131,6 +137,7 @@ class DoneStep:
     as_written: bool = False
     failed: bool = False
     body_load: int | None = None
+    setting: str = ""
 
     @property
     def slot(self) -> str:
@@ -157,21 +164,26 @@ def done_as_written(step: SheetStep, *, rir: float | None = None) -> DoneStep | 
     reps = step.written_reps
     if reps is None:
         return None
-    return _done(step, load=step.load, reps=reps, rir=rir, as_written=True)
+    return _done(step, load=step.load, reps=reps, rir=rir, as_written=True, setting=step.setting)
 
 
-def done_otherwise(step: SheetStep, *, load: int | None, reps: int, rir: float | None) -> DoneStep:
-    """The step with typed numbers."""
-    return _done(step, load=load, reps=reps, rir=rir, as_written=False)
+def done_otherwise(
+    step: SheetStep, *, load: int | None, reps: int, rir: float | None, setting: str | None = None
+) -> DoneStep:
+    """The step with typed numbers; `setting` None is the planned one."""
+    setting = step.setting if setting is None else setting
+    return _done(step, load=load, reps=reps, rir=rir, as_written=False, setting=setting)
 
 
-def _done(step: SheetStep, *, load: int | None, reps: int, rir: float | None, as_written: bool) -> DoneStep:
+def _done(
+    step: SheetStep, *, load: int | None, reps: int, rir: float | None, as_written: bool, setting: str
+) -> DoneStep:
     plan = {"planned_load": step.load, "planned_reps": step.written_reps, "planned_rir": step.planned_rir}
     failed = missed(load=load, reps=reps, rir=rir, **plan)  # type: ignore[arg-type]
     return DoneStep(
         exercise=step.exercise, position=step.position, set_no=step.set_no, step_no=step.step_no, side=step.side,
         rep_kind=step.rep_kind, unit=step.unit, load=load, reps=reps, rir=rir, as_written=as_written,
-        body_load=step.body_load,
+        body_load=step.body_load, setting=setting,
         failed=failed and not (as_written and rir is None), **plan,  # type: ignore[arg-type]
     )  # fmt: skip
 

@@ -48,6 +48,7 @@ class SetLog(models.Model):
     """One step that was done, narrow for ten million rows. `reps` holds reps, seconds or metres by `rep_kind`.
 
     Loads below 0 are assistance; `body_load` is what the body added that day (null: no body in it, or not known).
+    `setting`: the band, or the place on a machine without units.
     """
 
     session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="sets")
@@ -65,6 +66,7 @@ class SetLog(models.Model):
     planned_rir = models.FloatField(null=True, blank=True)
     load = models.IntegerField(null=True, blank=True)
     body_load = models.PositiveIntegerField(null=True, blank=True)
+    setting = CleanCharField(max_length=60, blank=True, default="")
     unit = models.CharField(max_length=2, choices=UNITS, default="kg")
     reps = models.PositiveSmallIntegerField()
     rir = models.FloatField(null=True, blank=True)

@@ -9,11 +9,12 @@ from programs.models.pain import PainReport
 from programs.models.program import Block, PlannedExercise, PlannedSession, Program, Scheme
 from programs.models.rollout import Rollout
 from programs.models.sheet import FlagDecision, IssuedSheet
-from programs.models.strength import StrengthEstimate, StrengthObservation
+from programs.models.strength import StrengthEstimate, StrengthObservation, TimedBest
 from programs.models.version import TemplateVersion
 
 __all__ = [
     "Absence", "Block", "ClientDate", "EvidenceCard", "Exercise", "ExerciseMuscle", "FlagDecision", "GroupMember",
     "IssuedSheet", "PainReport", "PlannedExercise", "PlannedSession", "Program", "Rollout", "Scheme",
-    "StrengthEstimate", "StrengthObservation", "Substitute", "TemplateVersion", "TrainingFacts", "TrainingGroup",
+    "StrengthEstimate", "StrengthObservation", "Substitute", "TemplateVersion", "TimedBest", "TrainingFacts",
+    "TrainingGroup",
 ]  # fmt: skip

@@ -54,6 +54,35 @@ class StrengthObservation(models.Model):
         return None if self.body_load is None else self.load + self.body_load
 
 
+class TimedBest(models.Model):
+    """The longest hold or the farthest carry at a load, tested fresh; what timed steps are predicted from.
+
+    `amount` in the exercise's seconds or metres; `load` in thousandths of the unit, 0 for the body alone.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="timed_bests")
+    exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
+    side = models.CharField(max_length=1, choices=SIDES, default="b")
+    on = models.DateField()
+    load = models.IntegerField(default=0, help_text="thousandths of the unit")
+    unit = models.CharField(max_length=2, choices=UNITS)
+    kind = models.CharField(max_length=7, choices=[("seconds", "seconds"), ("metres", "metres")])
+    amount = models.PositiveSmallIntegerField()
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [models.Index(fields=["client", "exercise", "on", "id"], name="timedbest_in_order")]
+        constraints = [models.CheckConstraint(condition=models.Q(amount__gte=1), name="timedbest_amount_from_1")]
+
+    def __str__(self) -> str:
+        load = f" {load_in_words(self.load, self.unit)}" if self.load else ""
+        return f"{self.exercise}{load}, {self.amount_words}"
+
+    @property
+    def amount_words(self) -> str:
+        return f"{self.amount} {'m' if self.kind == 'metres' else 's'}"
+
+
 class StrengthEstimate(models.Model):
     """The estimate of a 1RM as of its last observation, in kg: worked out anew from the observations, never edited.
 

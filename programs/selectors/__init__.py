@@ -32,12 +32,21 @@ from programs.selectors.programs import (
 )  # fmt: skip
 from programs.selectors.rules import RulePreview, rule_groups, rule_preview
 from programs.selectors.schemes import kind_rows, own_rows, visible_schemes
-from programs.selectors.strength import Evidence, estimates_of, evidence_of, observations_of, tests_of
+from programs.selectors.strength import (
+    Evidence,
+    bests_of,
+    estimates_of,
+    evidence_of,
+    machine_names,
+    observations_of,
+    tests_of,
+)
 
 __all__ = [
     "Comparison", "Editor", "Evidence", "OpenFlags", "ProgramView", "RulePreview", "SessionView", "Typed",
-    "WeekView", "block_rows", "changes", "comparison", "current_program", "current_programs", "editor", "estimates_of",
-    "evidence_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "kind_rows",
+    "WeekView", "bests_of", "block_rows", "changes", "comparison", "current_program", "current_programs", "editor",
+    "estimates_of", "evidence_of", "exercise_choices", "exercise_rows", "exercises_by_name", "flag_of", "kind_rows",
+    "machine_names",
     "observations_of", "open_flags_for", "own_rows", "planned_days", "program_rows", "program_view", "programs_of",
     "recovery_of", "rule_groups", "rule_preview", "session_on", "session_view", "sessions_in_order", "sheet_profiles",
     "snapshot", "tests_of", "unit_of", "visible_blocks", "visible_exercises", "visible_planned_exercises",

@@ -13,10 +13,10 @@ from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from coachdesk import engine
 from coachdesk.practice.models import Membership
-from programs.mapping import Kits, exercise_traits, strengths_by_exercise
+from programs.mapping import Kits, Known, exercise_traits, piece_for
 from programs.models import Exercise, PlannedExercise, Scheme
 from programs.scheme_notes import FIELD_NAMES, LOAD_KINDS, note_of, start_of
-from programs.selectors.context import facts_of, traits_of
+from programs.selectors.context import known_of, traits_of
 from programs.selectors.exercises import visible_exercises
 from programs.selectors.prescription import NOBODY, session_plans
 from programs.selectors.programs import planned_session, visible_planned_exercises
@@ -193,31 +193,28 @@ def _lifter(
     now: datetime,
 ) -> Lifter:  # fmt: skip
     """The client with their own maximum, equipment and rules, or the stated example; within its session if planned."""
-    facts = facts_of([client.pk]).get(client.pk, {}) if client else {}
-    traits = traits_of(client, today_for(client, now), facts) if client else NOBODY
+    known = known_of(client) if client else Known()
+    traits = traits_of(client, today_for(client, now), known.facts) if client else NOBODY
     rules = house_rules(client or desk.practice)
-    estimates = list(client.strength_estimates.all()) if client else []
     if planned is None:
-        mine = exercise_traits(exercise)
-        plan = engine.SessionPlan(
-            ALONE, 0, "", (alone(mine, strengths_by_exercise(estimates).get(exercise.pk), _kit_of(client, mine)),)
-        )
+        mine, here = exercise_traits(exercise), known.at(client.place if client else None)
+        plan = engine.SessionPlan(ALONE, 0, "", (alone(mine, here.strengths.get(exercise.pk), _kit_of(client, mine)),))
     else:
-        (plan,) = session_plans([planned_session(planned)], client, estimates, Kits())
+        (plan,) = session_plans([planned_session(planned)], client, known, Kits())
     key = planned.pk if planned else ALONE
     found = next(one for one in plan.exercises if one.key == key)
-    known = found.strength is not None
+    own = found.strength is not None
     stated = replace(
         found, strength=found.strength or stated_strength(kg),
         equipment=found.equipment or (None if client else example_kit(unit).get(found.exercise.equipment_kind)),
     )  # fmt: skip
     rest = tuple(stated if one is found else one for one in plan.exercises)
-    return Lifter(replace(plan, exercises=rest), key, traits, rules, unit, known)
+    return Lifter(replace(plan, exercises=rest), key, traits, rules, unit, own)
 
 
 def _kit_of(client: Client | None, exercise: engine.ExerciseTraits) -> Any:
     """What the client loads this exercise with at their own place."""
-    return next(iter(Kits().at(client.place if client else None).get(exercise.equipment_kind, ())), None)
+    return piece_for(Kits().at(client.place if client else None), exercise)
 
 
 def _columns(

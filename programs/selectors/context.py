@@ -12,7 +12,8 @@ from clients.models import Client, Place
 from coachdesk import engine
 from coachdesk.engine.frozen import same
 from coachdesk.practice.one_trip import one_trip
-from programs.models import Absence, ClientDate, ExerciseMuscle, PlannedSession, TrainingFacts
+from programs.mapping import Known, machine_key, strengths_by_exercise
+from programs.models import Absence, ClientDate, ExerciseMuscle, PlannedSession, StrengthEstimate, TrainingFacts
 
 WEEK = 7
 # Below this every exercise would look new to somebody who only just began to log.
@@ -71,9 +72,15 @@ def recovery_of(client: Client) -> engine.Recovery | None:
     return found if found.learned else None
 
 
+def known_of(client: Client) -> Known:
+    """What is known of a client that loads follow from; three queries."""
+    bests = list(client.timed_bests.all())
+    return Known(list(client.strength_estimates.all()), bests, facts_of([client.pk]).get(client.pk, {}))
+
+
 def context_for(
     client: Client, *, start_on: date | None, today: date, facts: Facts, sessions: Sequence[PlannedSession],
-    strengths: Mapping[int, engine.Strength],
+    estimates: Sequence[StrengthEstimate],
 ) -> engine.Context:  # fmt: skip
     """The context of a client's programme on a day (precautions prefetched, places of the sessions selected)."""
     held = precautions_on(client, today)
@@ -82,7 +89,7 @@ def context_for(
         "limited": tuple(sorted({row.muscle for row in held if row.muscle})),
         "alone": tuple(s.pk for s in sessions if (at := _place(s, client)) and at.spotter == Place.Spotter.NO),
         "minutes": float(client.minutes_per_session),
-        "calibrated": tuple(pk for pk, one in strengths.items() if one.endurance is not None),
+        "calibrated": tuple(pk for pk, one in strengths_by_exercise(estimates).items() if one.endurance is not None),
     }
     if start_on is None:
         return engine.Context(**known)
@@ -90,7 +97,7 @@ def context_for(
     return engine.Context(
         **known, **dated, today=(today - start_on).days, start_on=start_on, loads=_loads(facts),
         minutes_ratio=facts.get("minutes", 1.0), session_sets=facts.get("sets"), exposures=_exposures(facts),
-        reports=tuple(facts.get("reports", ())), foreign=_foreign(facts, sessions, client),
+        reports=tuple(facts.get("reports", ())), foreign=_foreign(facts, sessions, client, estimates),
     )  # fmt: skip
 
 
@@ -139,13 +146,25 @@ def _exposures(facts: Facts) -> tuple[tuple[int, int], ...] | None:
     return tuple((int(pk), one["weeks"]) for pk, one in facts.get("lifts", {}).items())
 
 
-def _foreign(facts: Facts, sessions: Sequence[PlannedSession], client: Client) -> tuple[int, ...]:
-    """Planned exercises on a stack that was so far only used in other places than the session's."""
+def _foreign(
+    facts: Facts, sessions: Sequence[PlannedSession], client: Client, estimates: Sequence[StrengthEstimate]
+) -> tuple[int, ...]:
+    """Planned exercises on a stack whose maximum comes from other places' machines than the session's.
+
+    Where the maximum's place is not known, the places where the exercise was logged speak for it.
+    """
+    machines: dict[int, set[str]] = {}
+    for one in estimates:
+        machines.setdefault(one.exercise_id, set()).add(one.machine)
     found = []
     for session in sessions:
         place = _place(session, client)
         for row in session.exercises.all():
+            if place is None or row.exercise.equipment_kind != "stack":
+                continue
+            known = machines.get(row.exercise_id, set())
             seen = facts.get("lifts", {}).get(str(row.exercise_id), {}).get("places", ())
-            if place and seen and place.pk not in seen and row.exercise.equipment_kind == "stack":
+            elsewhere = bool(seen) and place.pk not in seen if "" in known or not known else True
+            if elsewhere and machine_key(row.exercise, place.pk) not in known:
                 found.append(row.pk)
     return tuple(found)

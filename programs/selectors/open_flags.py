@@ -7,7 +7,7 @@ from datetime import date
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import Kits, strengths_by_exercise
+from programs.mapping import Kits, Known
 from programs.selectors.context import context_for, traits_of
 from programs.selectors.pain import logged_flags
 from programs.selectors.prescription import in_week, session_plans
@@ -42,10 +42,10 @@ def _of_client(
 ) -> OpenFlags:  # fmt: skip
     pk, week = client.pk, got.weeks[client.pk]
     planned, known, program = got.sessions[pk], got.estimates.get(pk, []), got.programs[pk]
-    plans = session_plans(planned, client, known, kits, traits)
+    plans = session_plans(planned, client, Known(known, got.bests.get(pk, ()), got.facts.get(pk, {})), kits, traits)
     context = context_for(
         client, start_on=program.start_on, today=today, facts=got.facts.get(pk, {}), sessions=planned,
-        strengths=strengths_by_exercise(known),
+        estimates=known,
     )  # fmt: skip
     flags = engine.find_flags(plans, traits_of(client, today, got.facts.get(pk, {})), rules, context)
     logged = logged_flags(planned, week, reports=got.pains.get(pk, ()), estimates=known, today=today, rules=rules)

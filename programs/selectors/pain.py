@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TypeVar
 
 from django.db.models import QuerySet
 
@@ -11,7 +12,7 @@ from coachdesk import engine
 from coachdesk.engine.pain import ACTIONS, PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
 from coachdesk.engine.symmetry import Symmetry, SymmetryFacts, symmetry_flags, symmetry_of
 from programs.mapping import scheme_of, strength_of
-from programs.models import PainReport, PlannedSession, StrengthEstimate
+from programs.models import PainReport, PlannedSession, StrengthEstimate, TimedBest
 
 WHOLE_SESSION = "The session as a whole"
 # How many reports a panel lists of an exercise that hurts, and of one that does not.
@@ -57,9 +58,12 @@ def report_rows(client_ids: Iterable[int], today: date) -> QuerySet[PainReport]:
     return PainReport.objects.filter(client__in=list(client_ids), on__gt=since, on__lte=today)
 
 
-def by_client(rows: Iterable[PainReport]) -> dict[int, list[PainReport]]:
-    """Reports by client, oldest first."""
-    found: dict[int, list[PainReport]] = {}
+Dated = TypeVar("Dated", PainReport, TimedBest)
+
+
+def by_client(rows: Iterable[Dated]) -> dict[int, list[Dated]]:
+    """What was said on days, by client, oldest first."""
+    found: dict[int, list[Dated]] = {}
     for row in sorted(rows, key=lambda row: (row.on, row.pk)):
         found.setdefault(row.client_id, []).append(row)
     return found
@@ -134,12 +138,14 @@ def logged_flags(
     return (*pain_flags(pain_facts(reports, uses), today, rules), *symmetry_flags(sides, rules))
 
 
-def sided_strengths(estimates: Iterable[StrengthEstimate]) -> list[SidedStrength]:
-    """Every exercise with both sides known, by name (exercise selected)."""
-    return [
-        SidedStrength(left.exercise.name, left.machine, left, right, symmetry_of(strength_of(left), strength_of(right)))
-        for left, right in sided(estimates)
-    ]
+def sided_strengths(estimates: Iterable[StrengthEstimate], machines: Mapping[str, str]) -> list[SidedStrength]:
+    """Every exercise with both sides known, by name (exercise selected); `machines`: their keys in words."""
+    found = []
+    for left, right in sided(estimates):
+        symmetry = symmetry_of(strength_of(left), strength_of(right))
+        machine = machines.get(left.machine, left.machine)
+        found.append(SidedStrength(left.exercise.name, machine, left, right, symmetry))
+    return found
 
 
 def pain_of(client: Client, today: date, rules: engine.Rules) -> list[ExercisePain]:

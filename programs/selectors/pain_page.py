@@ -11,7 +11,7 @@ from programs.selectors.editor import ShownFlag, shown_flags
 from programs.selectors.pain import ExercisePain, SidedStrength, pain_of, sided_strengths
 from programs.selectors.prescription import program_view
 from programs.selectors.programs import current_program
-from programs.selectors.strength import estimates_of
+from programs.selectors.strength import estimates_of, machine_names
 
 CODES = ("pain_rule", "symmetry")
 
@@ -48,11 +48,13 @@ def pain_page(client: Client, today: date) -> PainPage:
         flags = shown_flags(view, [flag for flag in view.open_flags() if flag.code in CODES])
         decided = [one for one in view.dismissed.values() if one.code in CODES]
     return PainPage(
-        pain_of(client, today, rules), sided_strengths(estimates_of(client)), program, flags, decided,
+        pain_of(client, today, rules), sided_strengths(estimates_of(client), machine_names(client)), program, flags,
+        decided,
         rules.pain_days, 100 * rules.symmetry_below,
     )  # fmt: skip
 
 
 def symmetry_table(client: Client) -> dict[str, Any]:
     """`sides` and `limit` (per cent) for the table of left against right."""
-    return {"sides": sided_strengths(estimates_of(client)), "limit": 100 * house_rules(client).symmetry_below}
+    sides = sided_strengths(estimates_of(client), machine_names(client))
+    return {"sides": sides, "limit": 100 * house_rules(client).symmetry_below}

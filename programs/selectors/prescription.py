@@ -8,16 +8,9 @@ from typing import Any
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import (
-    Kits,
-    exercise_traits,
-    scheme_of,
-    session_plan,
-    sides_by_exercise,
-    strengths_by_exercise,
-)
-from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program, StrengthEstimate
-from programs.selectors.context import context_for, facts_of, traits_of
+from programs.mapping import Here, Kits, Known, exercise_traits, scheme_of, session_plan
+from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program
+from programs.selectors.context import context_for, known_of, traits_of
 from programs.selectors.pain import logged_flags
 from programs.selectors.program_facts import ProgramFacts, program_facts
 from programs.selectors.programs import this_week, weeks_of
@@ -48,6 +41,8 @@ class ExerciseView:
 
     row: PlannedExercise
     prescribed: engine.PrescribedExercise
+    # Of equipment without units: its settings, easiest first.
+    settings: tuple[str, ...] = ()
 
     @property
     def scheme(self) -> engine.Scheme:
@@ -67,6 +62,9 @@ class ExerciseView:
 
     @property
     def setup(self) -> str:
+        """What to put on; of equipment without units the settings, in words: 'medium', or 'medium, strong'."""
+        if self.settings:
+            return ", ".join(dict.fromkeys(step.setup for step in self.steps if step.setup))
         return next((step.setup for step in self.steps if step.load is not None), "")
 
     @property
@@ -178,24 +176,37 @@ def _in_order(session: PlannedSession) -> list[PlannedExercise]:
 
 
 def session_plans(
-    sessions: Iterable[PlannedSession], client: Client | None, estimates: Sequence[StrengthEstimate], kits: Kits,
+    sessions: Iterable[PlannedSession], client: Client | None, known: Known, kits: Kits,
     traits: dict[int, engine.ExerciseTraits] | None = None,
 ) -> tuple[engine.SessionPlan, ...]:  # fmt: skip
-    """The engine's plans of these sessions (exercises and muscles prefetched) with the client's maxima and places.
+    """The engine's plans of these sessions (exercises and muscles prefetched) with what is known of the client.
 
     `traits` remembers exercises that several clients share.
     """
     traits = {} if traits is None else traits
-    strengths, sides = strengths_by_exercise(estimates), sides_by_exercise(estimates)
+    here: dict[int | None, Here] = {}
     plans = []
     for session in sessions:
         exercises = _in_order(session)
         for one in exercises:
             if one.exercise_id not in traits:
                 traits[one.exercise_id] = exercise_traits(one.exercise)
-        kit = kits.at(session.place or (client.place if client else None))
-        plans.append(session_plan(session, exercises, traits=traits, strengths=strengths, kit=kit, sides=sides))
+        place = session.place or (client.place if client else None)
+        key = place.pk if place else None
+        if key not in here:
+            here[key] = known.at(place)
+        plans.append(session_plan(session, exercises, traits=traits, here=here[key], kit=kits.at(place)))
     return tuple(plans)
+
+
+def exercise_views(
+    rows: Iterable[PlannedExercise], plan: engine.SessionPlan, done: engine.PrescribedSession
+) -> tuple[ExerciseView, ...]:
+    """Planned exercises of a session beside what the engine made of them."""
+    return tuple(
+        ExerciseView(row, made, one.equipment.steps if isinstance(one.equipment, engine.Ordinal) else ())
+        for row, one, made in zip(rows, plan.exercises, done.exercises, strict=True)
+    )
 
 
 @dataclass(frozen=True)
@@ -238,9 +249,8 @@ def program_view(
     found = program_facts(program, client, on)
     _as_if(found.sessions, changed or {})
     part = _part(program, found, on, shown)
-    estimates = found.estimates
     sessions = [row for row in found.sessions if part is None or part[0] <= row.week_no <= part[1]]
-    plans = session_plans(sessions, client, estimates, Kits())
+    plans = session_plans(sessions, client, Known(found.estimates, found.bests, found.facts), Kits())
     traits = traits_of(client, on, found.facts) if client else NOBODY
     rules = house_rules(client or program.practice)
     context = engine.Context()
@@ -248,23 +258,24 @@ def program_view(
         # A template looked at with a client has no dates: it would start next, not weeks ago.
         start_on = program.start_on if client.pk == program.client_id else None
         context = context_for(
-            client, start_on=start_on, today=on, facts=found.facts, sessions=sessions,
-            strengths=strengths_by_exercise(estimates),
+            client, start_on=start_on, today=on, facts=found.facts, sessions=sessions, estimates=found.estimates
         )  # fmt: skip
     answer = engine.prescribe_weeks(plans, traits, rules, context)
     flags = tuple(f for f in answer.flags if client is not None or f.code not in NEEDS_CLIENT)
     if client is not None and client.pk == program.client_id:
         flags += logged_flags(
-            sessions, this_week(program, on), reports=found.reports, estimates=estimates, today=on, rules=rules
+            sessions, this_week(program, on), reports=found.reports, estimates=found.estimates, today=on, rules=rules
         )  # fmt: skip
-    weeks = _weeks(program, weeks_of(found.blocks), found.sessions, answer, flags, found.decided)
+    made = {plan.key: plan for plan in plans}
+    weeks = _weeks(program, weeks_of(found.blocks), found.sessions, made, answer, flags, found.decided)
     return ProgramView(
         program, client, tuple(found.blocks), weeks, flags, traits, found.decided, rules, context, part, plans
     )  # fmt: skip
 
 
 def _weeks(
-    program: Program, count: int, sessions: Sequence[PlannedSession], answer: engine.PrescribedProgram,
+    program: Program, count: int, sessions: Sequence[PlannedSession], plans: Mapping[str | int, engine.SessionPlan],
+    answer: engine.PrescribedProgram,
     flags: tuple[engine.Flag, ...], decided: dict[str, FlagDecision],
 ) -> tuple[WeekView, ...]:  # fmt: skip
     prescribed = {s.key: s for s in answer.sessions}
@@ -277,8 +288,9 @@ def _weeks(
     for row in sessions:
         if row.week_no > count:
             continue
-        done = prescribed.get(row.pk) or engine.PrescribedSession(row.pk, 0, row.name, (), 0.0)
-        views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=row.pk in prescribed))
+        done, plan = prescribed.get(row.pk), plans.get(row.pk)
+        views = exercise_views(_in_order(row), plan, done) if plan and done else ()
+        done = done or engine.PrescribedSession(row.pk, 0, row.name, (), 0.0)
         start = program.start_on
         on = start + timedelta(days=7 * (row.week_no - 1) + row.day) if start else None
         grid[row.week_no - 1][row.day].append(
@@ -295,12 +307,12 @@ def _weeks(
 
 def session_view(session: PlannedSession, *, client: Client | None, on: date) -> SessionView:
     """One session on its own, as prescribed for `client`."""
-    estimates = list(client.strength_estimates.all()) if client else []
+    known = known_of(client) if client else Known()
     rows = PlannedSession.objects.filter(pk=session.pk).select_related("place")
     row = rows.prefetch_related("exercises__exercise__muscles").get()
-    plans = session_plans([row], client, estimates, Kits())
-    traits = traits_of(client, on, facts_of([client.pk]).get(client.pk, {})) if client else NOBODY
+    plans = session_plans([row], client, known, Kits())
+    traits = traits_of(client, on, known.facts) if client else NOBODY
     rules = house_rules(client or session.block.program.practice)
     done = engine.prescribe_session(plans[0], traits, rules)
-    views = tuple(ExerciseView(e, p) for e, p in zip(_in_order(row), done.exercises, strict=True))
+    views = exercise_views(_in_order(row), plans[0], done)
     return SessionView(session, done, views, None)

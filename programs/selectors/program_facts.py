@@ -21,6 +21,7 @@ from programs.models import (
     PlannedSession,
     Program,
     StrengthEstimate,
+    TimedBest,
 )
 from programs.selectors.context import Facts, facts_rows, gathered_facts
 from programs.selectors.pain import by_client, report_rows
@@ -36,18 +37,20 @@ class ProgramFacts:
     estimates: list[StrengthEstimate]
     facts: Facts
     reports: list[PainReport]
+    bests: list[TimedBest]
 
 
 def program_facts(program: Program, client: Client | None, on: date) -> ProgramFacts:
     """The rows to prescribe `program` from, for its own client or one it is looked at with, as of `on`."""
     clients = [client] if client else []
     ids = [one.pk for one in clients]
-    *traits, blocks, equipment, estimates, facts, away, dates, tested, reports = one_trip(
+    *traits, blocks, equipment, estimates, facts, away, dates, tested, bests, reports = one_trip(
         *trait_rows(clients),
         Block.objects.filter(program=program.pk),
         Equipment.objects.filter(place__practice=program.practice_id),
         StrengthEstimate.objects.filter(client__in=ids),
         *facts_rows(ids),
+        TimedBest.objects.filter(client__in=ids),
         report_rows(ids, on),
     )
     give_traits(clients, traits)
@@ -59,7 +62,7 @@ def program_facts(program: Program, client: Client | None, on: date) -> ProgramF
     decided = {row.flag_id: row for row in program.flag_decisions.select_related("by__user")}
     mine = ids[0] if ids else 0
     told = gathered_facts(facts, away, dates, tested).get(mine, {})
-    return ProgramFacts(blocks, sessions, decided, estimates, told, by_client(reports).get(mine, []))
+    return ProgramFacts(blocks, sessions, decided, estimates, told, by_client(reports).get(mine, []), bests)
 
 
 def _sessions(program: Program, blocks: Iterable[Block]) -> list[PlannedSession]:

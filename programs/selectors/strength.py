@@ -12,7 +12,7 @@ from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
 from programs.mapping import evidence_values, strength_from
-from programs.models import PainReport, StrengthEstimate, StrengthObservation
+from programs.models import PainReport, StrengthEstimate, StrengthObservation, TimedBest
 
 
 def estimates_of(client: Client) -> QuerySet[StrengthEstimate]:
@@ -24,6 +24,16 @@ def tests_of(client: Client) -> QuerySet[StrengthObservation]:
     """The client's tested lifts, newest first."""
     rows = client.strength_observations.filter(is_test=True).select_related("exercise")
     return rows.order_by("-on", "-id")
+
+
+def bests_of(client: Client) -> QuerySet[TimedBest]:
+    """The client's best times and distances, newest first."""
+    return client.timed_bests.select_related("exercise").order_by("-on", "-id")
+
+
+def machine_names(client: Client) -> dict[str, str]:
+    """The machines that evidence stays apart by, in words: the names of the practice's places; one query."""
+    return {f"place:{pk}": name for pk, name in client.practice.places.values_list("pk", "name")}
 
 
 def seen_words(row: StrengthObservation) -> str:

@@ -18,6 +18,7 @@ from programs.models import (
     PlannedSession,
     Program,
     StrengthEstimate,
+    TimedBest,
 )
 from programs.selectors.context import facts_rows, gathered_facts
 from programs.selectors.pain import by_client, report_rows
@@ -40,13 +41,14 @@ class WeekRows:
     decided: set[tuple[int, str]]
     facts: dict[int, Any]
     pains: dict[int, list[PainReport]]
+    bests: dict[int, list[TimedBest]]
 
 
 def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
     """Last week, this one and the next of each client's programme, with all that the engine is told about them."""
     ids, practices = [client.pk for client in clients], {client.practice_id for client in clients}
     live = Q(client__in=ids, archived_on=None)
-    *traits, programs, blocks, decided, facts, away, dates, tested, reports, equipment = one_trip(
+    *traits, programs, blocks, decided, facts, away, dates, tested, reports, equipment, bests = one_trip(
         *trait_rows(clients),
         Program.objects.filter(live),
         Block.objects.filter(program__client__in=ids, program__archived_on=None),
@@ -54,6 +56,7 @@ def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
         *facts_rows(ids),
         report_rows(ids, today),
         Equipment.objects.filter(place__practice__in=practices),
+        TimedBest.objects.filter(client__in=ids),
     )
     give_traits(clients, traits)
     current = running(_counted(programs, blocks), today)
@@ -65,7 +68,7 @@ def week_rows(clients: Sequence[Client], today: date) -> WeekRows:
     return WeekRows(
         tuple(client for client in clients if client.pk in weeks), current, weeks,
         {pk: sessions.get(current[pk].pk, []) for pk in weeks}, _estimates(weeks), set(decided),
-        gathered_facts(facts, away, dates, tested), by_client(reports),
+        gathered_facts(facts, away, dates, tested), by_client(reports), by_client(bests),
     )  # fmt: skip
 
 

@@ -7,12 +7,12 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
-from clients.models import Equipment
+from clients.models import Equipment, Place
 from clients.selectors import today_for
 from coachdesk import engine
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
-from programs.mapping import body_load
+from programs.mapping import body_load, machine_key
 from programs.models import IssuedSheet, PlannedSession
 from programs.selectors.prescription import ExerciseView, ProgramView, SessionView, Shown, program_view
 from programs.selectors.programs import session_on
@@ -76,7 +76,7 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     """The sheet as plain JSON, version 1; logs and the printed page read nothing else."""
     client = view.client
     place = shown.row.place or (client.place if client else None)
-    exercises = [_exercise(n, e, view) for n, e in enumerate(shown.exercises, start=1)]
+    exercises = [_exercise(n, e, view, place) for n, e in enumerate(shown.exercises, start=1)]
     spotted = [e["name"] for e in exercises if e["spotter"] and e["near_failure"]]
     cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + list(CAUTIONS)
     return {
@@ -88,7 +88,7 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     }  # fmt: skip
 
 
-def _exercise(position: int, view: ExerciseView, of: ProgramView) -> dict[str, Any]:
+def _exercise(position: int, view: ExerciseView, of: ProgramView, place: Place | None) -> dict[str, Any]:
     exercise = view.row.exercise
     steps = [_step(step, engine.step_seconds(step, view.prescribed.exercise, of.rules)) for step in view.steps]
     unit = steps[0]["unit"] if steps else "kg"
@@ -98,7 +98,8 @@ def _exercise(position: int, view: ExerciseView, of: ProgramView) -> dict[str, A
         "cue": view.row.cue, "group": view.row.group, "scheme": engine.scheme_words(view.scheme),
         "implements": exercise.implements,
         "limbs": exercise.limbs, "spotter": exercise.spotter, "near_failure": near, "rep_kind": exercise.rep_kind,
-        "rest_words": _rest_words(steps), "machine": "",
+        "rest_words": _rest_words(steps), "machine": machine_key(exercise, place.pk if place else None),
+        "settings": list(view.settings),
         # What the body adds to every load today: logs and estimates keep to it however it changes later.
         "on_body": exercise.equipment_kind == Equipment.Kind.BODYWEIGHT,
         "body_load": body_load(exercise, of.client.body_kg, unit) or None if of.client and unit else None,
@@ -127,6 +128,7 @@ def _step(step: engine.PrescribedStep, seconds: float) -> dict[str, Any]:
         # On paper and in the log a range or a set to failure is counted in reps like any other.
         "rep_kind": step.rep_kind if step.rep_kind in ("seconds", "metres") else "reps",
         "rir": step.rir, "rest_s": step.rest_s,
+        "expected_amount": None if step.expected_amount is None else round(step.expected_amount, 1),
         "expected_reps": None if step.expected_reps is None else round(step.expected_reps, 2),
         # What the picture beside the lift is drawn from, long after the plan has changed.
         "fraction": None if step.fraction is None else round(step.fraction, 4), "seconds": round(seconds, 1),

@@ -6,23 +6,25 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk import engine
 from coachdesk.practice.models import Membership, Values
 from coachdesk.practice.tape import derived, write
-from programs.mapping import body_load
-from programs.models import Exercise, StrengthEstimate, StrengthObservation
+from programs.mapping import body_load, machine_key
+from programs.models import Exercise, StrengthEstimate, StrengthObservation, TimedBest
 from programs.selectors.strength import Evidence, evidence_of
 
 
 def record_test(
     *, by: Membership, client: Client, exercise: Exercise, load: int, unit: str, reps: int, on: date,
-    side: str = "b", machine: str = "",
+    side: str = "b", place: Place | None = None,
 ) -> StrengthObservation:  # fmt: skip
     """A lift that was tested: load (thousandths of `unit`, below 0 assistance) for so many reps, none left in reserve.
 
-    ValidationError when nothing would be moved, or the body that was moved has no known mass.
+    `place`: whose machine it was, by default the client's own place. ValidationError when nothing would be moved, or
+    the body that was moved has no known mass.
     """
+    machine = machine_key(exercise, place.pk if place else client.place_id)
     label = f"Record {exercise.name} {engine.load_in_words(load, unit)} x {reps} for {client.name}"
     with write(label, by=by, subject=f"client:{client.pk}") as tape:
         row = tape.create(
@@ -49,6 +51,28 @@ def tested_body_load(exercise: Exercise, client: Client, *, load: int, unit: str
         right = "; write a load above 0" if not body else f" of {engine.format_load(body)} {unit} of the body"
         raise ValidationError({"load": f"{words}{right}."})
     return body
+
+
+def record_best(
+    *, by: Membership, client: Client, exercise: Exercise, load: int, unit: str, amount: int, on: date, side: str = "b"
+) -> TimedBest:
+    """The longest hold or farthest carry, fresh, at a load (thousandths of `unit`): seconds or metres.
+
+    ValidationError for an exercise counted in reps.
+    """
+    if exercise.rep_kind == Exercise.RepKind.REPS:
+        raise ValidationError({"exercise": f"{exercise.name} is counted in reps; record it as a tested lift."})
+    row = TimedBest(
+        client=client, exercise=exercise, side=side, on=on, load=load, unit=unit, kind=exercise.rep_kind, amount=amount
+    )
+    with write(f"Record {row} for {client.name}", by=by, subject=f"client:{client.pk}") as tape:
+        return tape.create(row)
+
+
+def remove_best(*, by: Membership, best: TimedBest) -> None:
+    """Take a best time or distance back; undo brings it again."""
+    with write(f"Remove the best {best}", by=by, subject=f"client:{best.client_id}") as tape:
+        tape.delete(best)
 
 
 def remove_test(*, by: Membership, observation: StrengthObservation) -> None:

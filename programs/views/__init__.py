@@ -29,7 +29,7 @@ from programs.views.programs import (
 from programs.views.rules import client_rules, rule_list
 from programs.views.schemes import scheme_delete, scheme_edit, scheme_list, scheme_new
 from programs.views.sheets import sheet_detail, sheet_issue
-from programs.views.strength import client_programs, client_strength, strength_test_delete
+from programs.views.strength import client_programs, client_strength, strength_best_delete, strength_test_delete
 
 __all__ = [
     "client_pain", "client_programs", "client_rules", "client_strength", "exercise_add", "exercise_detail",
@@ -38,5 +38,5 @@ __all__ = [
     "program_assign", "program_detail", "program_edit", "program_list", "program_new", "program_redo",
     "program_template", "program_undo", "rule_list", "scheme_compare", "scheme_delete", "scheme_edit",
     "scheme_list", "scheme_new", "session_delete", "session_edit", "session_new", "sheet_detail", "sheet_issue",
-    "strength_test_delete",
+    "strength_best_delete", "strength_test_delete",
 ]  # fmt: skip

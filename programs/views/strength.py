@@ -9,11 +9,14 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
-from clients.selectors import today_for
+from clients.models import Client
+from clients.selectors import today_for, visible_places
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
+from coachdesk.practice.models import Membership
 from programs import selectors, services
 from programs.forms import StrengthTestForm
+from programs.models import StrengthObservation, TimedBest
 from programs.selectors.pain_page import symmetry_table
 
 
@@ -34,12 +37,15 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
     """Estimates with their doubt, tests, and a form to record another."""
     client = get_client_or_404(request, pk)
     today = today_for(client, timezone.now())
-    exercises = selectors.visible_exercises(desk_of(request)).filter(rep_kind="reps").order_by("folded", "id")
+    desk = desk_of(request)
+    exercises = selectors.visible_exercises(desk).order_by("folded", "id")
     initial = {"unit": client.unit, "on": today, "side": "b"}
-    form = StrengthTestForm(request.POST or None, exercises=exercises, today=today, initial=initial)
+    form = StrengthTestForm(
+        request.POST or None, exercises=exercises, places=visible_places(desk), today=today, initial=initial
+    )
     if request.method == "POST" and form.is_valid():
         try:
-            row = services.record_test(by=writer_of(request), client=client, **form.cleaned_data)
+            row = _record(writer_of(request), client, form)
         except ValidationError as problem:
             put_errors(form, problem)
         else:
@@ -47,10 +53,30 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("programs:client_strength", pk=pk)
     context = {
         "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
-        "tests": selectors.tests_of(client)[:30], "recovery": selectors.recovery_of(client), **symmetry_table(client),
+        "tests": selectors.tests_of(client)[:30], "recovery": selectors.recovery_of(client),
+        "bests": selectors.bests_of(client)[:30], "machines": selectors.machine_names(client),
+        **symmetry_table(client),
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render_page(request, "programs/client_strength.html", context, partial="panel", status=status)
+
+
+def _record(by: Membership, client: Client, form: StrengthTestForm) -> StrengthObservation | TimedBest:
+    if form.timed:
+        return services.record_best(by=by, client=client, **form.best)
+    return services.record_test(by=by, client=client, **form.cleaned_data)
+
+
+@require_POST
+def strength_best_delete(request: HttpRequest, pk: int, best_pk: int) -> HttpResponse:
+    """Take a best time or distance back."""
+    client = get_client_or_404(request, pk)
+    best = selectors.bests_of(client).filter(pk=best_pk).first()
+    if best is None:
+        raise Http404
+    services.remove_best(by=writer_of(request), best=best)
+    messages.success(request, f"Removed: {best}.")
+    return redirect("programs:client_strength", pk=pk)
 
 
 @require_POST

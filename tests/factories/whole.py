@@ -5,7 +5,7 @@ from typing import Any
 
 from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
-from programs.services import assign_program, issue_sheet, record_test
+from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
 from programs.services.rollouts import hand_out
 from programs.services.versions import save_version
@@ -37,6 +37,8 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     drops = scheme_json(kind="drop_set", load_value="80", reps="failure", ladder="80/65/50")
     PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
     test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
+    plank = ExerciseFactory(practice=desk.practice, name="Plank", equipment_kind="bodyweight", rep_kind="seconds")
+    best = record_best(by=desk, client=someone, exercise=plank, load=0, unit="kg", amount=60, on=MONDAY)
     sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
     template = ProgramFactory(coach=desk, name="Base block")
     monday = PlannedExerciseFactory(session=PlannedSessionFactory(program=template), exercise=exercise)
@@ -57,6 +59,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "copy": [copy.pk], "rollout": [rollout.pk],
+        "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],
         "absence": [AbsenceFactory(client=someone).pk],

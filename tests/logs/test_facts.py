@@ -150,7 +150,7 @@ def test_facts_are_read_with_one_query_for_any_number(rosa, bench, desk):
 
 
 def test_an_unknown_start_leaves_dates_out(rosa):
-    made = context_for(rosa, start_on=None, today=TUESDAY, facts={}, sessions=[], strengths={})
+    made = context_for(rosa, start_on=None, today=TUESDAY, facts={}, sessions=[], estimates=[])
     assert made == engine.Context(minutes=15.0)
 
 

@@ -34,7 +34,7 @@ from programs.logs.services import refresh_facts, refresh_weeks
 from programs.logs.services.rows import set_row
 from programs.mapping import session_plan
 from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
-from programs.selectors.prescription import ExerciseView, ProgramView, SessionView
+from programs.selectors.prescription import ProgramView, SessionView, exercise_views
 from programs.services import refresh_estimates
 from programs.services.sheets import sheet_body, sheet_row
 
@@ -106,13 +106,13 @@ class Replay:
     def _prescribed(
         self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date
     ) -> tuple[SessionView, engine.ClientTraits]:
+        place = session.place or self.client.place
         plan = session_plan(
-            session, exercises, traits=self.house.traits, strengths=self.learner.strengths,
-            kit=self.house.kits.at(session.place or self.client.place),
-        )  # fmt: skip
+            session, exercises, traits=self.house.traits, here=self.learner.at(place), kit=self.house.kits.at(place)
+        )
         traits = client_traits(self.client, on)
         answer = engine.prescribe_session(plan, traits)
-        views = tuple(ExerciseView(row, made) for row, made in zip(exercises, answer.exercises, strict=True))
+        views = exercise_views(exercises, plan, answer)
         return SessionView(session, answer, views, on), traits
 
     def _log(self, done: DemoLog, key: UUID, sheet: IssuedSheet | None = None) -> SessionLog:

@@ -1,16 +1,23 @@
 """What is known of a client's maxima while their history is replayed: the log's own evidence, kept in memory."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from typing import Any
 
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk import engine
 from programs.logs.evidence import observations_from
 from programs.logs.models import SessionLog, SetLog
-from programs.mapping import observation_of
+from programs.logs.settings import last_settings
+from programs.mapping import Here, bests_by_exercise, observation_of
 from programs.models import StrengthObservation
 from programs.selectors import observations_of
 
 Key = tuple[int, str, str]
+
+
+def _rank(key: Key, here: str, mean_kg: float) -> tuple[bool, bool, bool, float, str]:
+    """This place's machine first, then one that is not known, then others'."""
+    return (key[2] != here, key[2] != "", key[1] != "b", mean_kg, key[1])
 
 
 class Learner:
@@ -25,15 +32,17 @@ class Learner:
         self._seen: dict[Key, list[StrengthObservation]] = {}
         self._logs: dict[Key, engine.StrengthLog] = {}
         self._strengths: dict[Key, engine.Strength] = {}
+        self._bests = bests_by_exercise(client.timed_bests.all())
+        self._settings: dict[str, Any] = {}
         self._learn(list(observations_of(client)))
 
-    @property
-    def strengths(self) -> Mapping[int, engine.Strength]:
-        """What to prescribe from, by exercise: both sides together first, else the weaker side."""
+    def at(self, place: Place | None) -> Here:
+        """What to prescribe from at a place, by exercise: both sides together first, else the weaker side."""
+        here = f"place:{place.pk}" if place else ""
         found: dict[int, engine.Strength] = {}
-        for key in sorted(self._strengths, key=lambda k: (k[1] != "b", self._strengths[k].mean_kg, k[1], k[2])):
+        for key in sorted(self._strengths, key=lambda k: _rank(k, here, self._strengths[k].mean_kg)):
             found.setdefault(key[0], self._strengths[key])
-        return found
+        return Here(found, bests=self._bests, settings=self._settings)
 
     def read(self, session_log: SessionLog, sets: Sequence[SetLog]) -> None:
         """Take in one session, later than all before it; `fresh` grows by its evidence."""
@@ -43,6 +52,7 @@ class Learner:
             row.exercise = exercises[row.exercise_id]
         self.fresh += rows
         self._learn(rows)
+        self._settings |= last_settings(sets)
 
     def _learn(self, rows: list[StrengthObservation]) -> None:
         fresh: dict[Key, list[StrengthObservation]] = {}

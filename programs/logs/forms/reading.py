@@ -1,6 +1,7 @@
 """Reading one typed number: every refusal says what is wrong, the value, and what would be right."""
 
 import unicodedata
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -8,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 from coachdesk import engine
 from coachdesk.engine.loads import decimal_text
+from coachdesk.practice.text import fold
 
 MOST = {"reps": 100, "seconds": 3600, "metres": 5000}
 MOST_RIR = 10
@@ -61,6 +63,14 @@ def read_load(text: str, unit: str, planned: int | None, *, on_body: bool = Fals
     if load == 0 and planned and not on_body:
         raise ValidationError(f"A load of 0 {unit} cannot be kept; leave it blank for the planned load.")
     return load
+
+
+def read_setting(text: str, settings: Sequence[str]) -> str:
+    """One of the settings of equipment without units, whatever the case."""
+    found = {fold(name): name for name in settings}.get(fold(text))
+    if found is None:
+        raise ValidationError(f"'{_shown(text)}' is no setting here; {', '.join(settings)}.")
+    return found
 
 
 def doubt_about(load: int, planned: int | None, unit: str, body: int | None = None) -> str | None:

@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from coachdesk.practice.text import CleanFormField
-from programs.logs.forms.reading import DayField, WholeField, doubt_about, read_load, read_reps, read_rir
+from programs.logs.forms.reading import DayField, WholeField, doubt_about, read_load, read_reps, read_rir, read_setting
 from programs.logs.mapping import (
     DoneStep,
     SheetExercise,
@@ -148,14 +148,14 @@ class SessionLogForm(SessionHeadForm):
         if not (load_text or reps_text or rir_text or written):
             return None
         rir = self._read("rir", step, rir_text, lambda: read_rir(rir_text))
-        load = self._load(step, load_text)
+        setting, load = self._placed(step, load_text)
         if not (load_text or reps_text):
             done = done_as_written(step, rir=rir) if written else None
             if done is None:
                 self._refuse("reps", step, "Type how many were done, or leave the whole row blank.")
             return done
         reps = self._reps(step, reps_text, written)
-        return None if reps is None else done_otherwise(step, load=load, reps=reps, rir=rir)
+        return None if reps is None else done_otherwise(step, load=load, reps=reps, rir=rir, setting=setting)
 
     def _reps(self, step: SheetStep, text: str, written: bool) -> int | None:
         if text:
@@ -164,6 +164,12 @@ class SessionLogForm(SessionHeadForm):
             self._refuse("reps", step, "Type how many were done, or leave the whole row blank.")
             return None
         return step.written_reps
+
+    def _placed(self, step: SheetStep, text: str) -> tuple[str | None, int | None]:
+        """(setting, load): of equipment without units the cell holds a setting, elsewhere a load."""
+        if not step.settings:
+            return None, self._load(step, text)
+        return self._read("load", step, text, lambda: read_setting(text, step.settings)), None
 
     def _load(self, step: SheetStep, text: str) -> int | None:
         load = self._read("load", step, text, lambda: read_load(text, step.unit, step.load, on_body=step.on_body))

@@ -1,19 +1,21 @@
 """The form of one set, in its row: load, reps, RIR; all blank means it was not done."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from coachdesk.practice.text import CleanFormField
-from programs.logs.forms.reading import doubt_about, read_load, read_reps, read_rir
+from programs.logs.forms.reading import doubt_about, read_load, read_reps, read_rir, read_setting
 
 
 class SetForm(forms.Form):
     """Cleans to `load` (thousandths or None), `reps`, `rir`, or to `blank` when nothing is typed.
 
     `planned`: the planned load in thousandths, for the question about a load far from it. `body`: what the body
-    adds; `on_body`: whether a load may be assistance.
+    adds; `on_body`: whether a load may be assistance. With `settings`, those of equipment without units, the load's
+    cell holds one of them; after validation `setting` is it (before: the planned one, for a blank cell).
     """
 
     load = CleanFormField(label="Load", required=False, max_length=40)
@@ -29,11 +31,11 @@ class SetForm(forms.Form):
 
     def __init__(
         self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None,
-        body: int | None = None, on_body: bool = False, **kwargs: Any,
+        body: int | None = None, on_body: bool = False, settings: Sequence[str] = (), setting: str = "", **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
         self.unit, self.rep_kind, self.planned, self.before = unit, rep_kind, planned, before
-        self.body, self.on_body = body, on_body
+        self.body, self.on_body, self.settings, self.setting = body, on_body, settings, setting
         self.asks = False
 
     @property
@@ -42,6 +44,9 @@ class SetForm(forms.Form):
 
     def clean_load(self) -> int | None:
         text = self.cleaned_data["load"].strip()
+        if self.settings:
+            self.setting = read_setting(text, self.settings) if text else self.setting
+            return None
         if not text:
             return self.planned
         load = read_load(text, self.unit, self.planned, on_body=self.on_body)

@@ -37,6 +37,7 @@ class Row:
     errors: dict[str, str] = field(default_factory=dict)
     conflicts: dict[str, str] = field(default_factory=dict)
     asks: bool = False
+    settings: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -65,17 +66,20 @@ class Row:
 
 def set_values(row: SetLog) -> dict[str, str]:
     """A saved set as the text of its cells."""
-    return cell_texts({"load": row.load, "reps": row.reps, "rir": row.rir})
+    return cell_texts({"load": row.load, "setting": row.setting, "reps": row.reps, "rir": row.rir})
 
 
 def cell_texts(values: Mapping[str, Any]) -> dict[str, str]:
-    """Load (thousandths), reps and RIR as text for their cells; None is blank."""
-    return {name: _cell_text(name, values.get(name)) for name in ("load", "reps", "rir")}
+    """Load (thousandths) or setting, reps and RIR as text for their cells; None is blank."""
+    found = {name: _cell_text(name, values.get(name)) for name in ("load", "reps", "rir")}
+    return found | ({"load": str(values["setting"])} if values.get("setting") else {})
 
 
 def _cell_text(name: str, value: Any) -> str:
     if value is None:
         return ""
+    if name == "setting":
+        return str(value)
     if name != "load":
         return f"{value:g}"
     return f"{engine.format_load(-value)} assistance" if value < 0 else engine.format_load(value)
@@ -161,7 +165,8 @@ def blank_row(session_log: SessionLog, step: SheetStep, exercise: str) -> Row:
     return Row(
         slot=step.slot, exercise=exercise, set_no=step.set_no, step_no=step.step_no, side=step.side, unit=step.unit,
         rep_kind=step.rep_kind, planned_load=step.load, planned_reps=step.reps_words, planned_rir=step.planned_rir,
-        setup=step.setup, log=None, key=set_key(session_log.key, step.slot), difference="not done",
+        setup=step.setup, settings=step.settings, log=None, key=set_key(session_log.key, step.slot),
+        difference="not done",
     )  # fmt: skip
 
 
@@ -173,6 +178,7 @@ def row_of(log: SetLog, step: SheetStep | None, exercise: str) -> Row:
         slot=slot, exercise=exercise, set_no=log.set_no, step_no=log.step_no, side=log.side, unit=log.unit,
         rep_kind=log.rep_kind, planned_load=step.load if step else log.planned_load, planned_reps=planned,
         planned_rir=step.planned_rir if step else log.planned_rir, setup=step.setup if step else "", log=log,
+        settings=step.settings if step else (),
         difference=difference_words(log, step),
     )  # fmt: skip
 
@@ -187,6 +193,8 @@ def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
     parts = []
     if log.load is not None and log.planned_load is not None and log.load != log.planned_load:
         parts.append(_load_difference(log.load, log.planned_load, log.unit))
+    if log.setting and step and step.setting and log.setting != step.setting:
+        parts.append(_setting_difference(log.setting, step))
     if log.planned_reps is not None:
         top = max(log.planned_reps, step.reps_high or 0) if step and not step.to_failure else log.planned_reps
         off = min(0, log.reps - log.planned_reps) or max(0, log.reps - top)
@@ -207,6 +215,14 @@ def _load_difference(done: int, planned: int, unit: str) -> str:
     if planned < 0 <= done:
         return f"no assistance{', ' + engine.format_load(done) + ' ' + unit + ' added' if done else ''}"
     return f"{'+' if done > planned else '-'}{words}"
+
+
+def _setting_difference(done: str, step: SheetStep) -> str:
+    """'strong, 1 setting up', or only the setting where the sheet does not know it."""
+    if done not in step.settings:
+        return done
+    off = step.settings.index(done) - step.settings.index(step.setting)
+    return f"{done}, {abs(off)} {'setting' if abs(off) == 1 else 'settings'} {'up' if off > 0 else 'down'}"
 
 
 def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
@@ -241,4 +257,6 @@ def evidence_words(row: StrengthObservation) -> str:
 
 def conflict_words(stale: Any) -> dict[str, str]:
     """Their value of each clashing field, as text for its cell."""
-    return {c.field: _cell_text(c.field, c.theirs) or "blank" for c in stale.conflicts}
+    return {
+        "load" if c.field == "setting" else c.field: _cell_text(c.field, c.theirs) or "blank" for c in stale.conflicts
+    }

@@ -12,7 +12,7 @@ from programs.logs.bands import band_of
 from programs.logs.models import MuscleWeek
 from programs.logs.week_sums import monday_of
 from programs.models import StrengthObservation
-from programs.selectors import Evidence, current_program, evidence_of, program_view
+from programs.selectors import Evidence, current_program, evidence_of, machine_names, program_view
 from programs.selectors.strength import seen_words
 
 WEEKS = 12
@@ -93,10 +93,11 @@ def trends(client: Client, *, today: date, muscle: str = "", exercise: str = "",
     keys = sorted(by_key, key=lambda key: (-len(by_key[key].rows), key))
     chosen = exercise if exercise in by_key else (keys[0] if keys else None)
     most = max(muscles, key=lambda m: m.done, default=None)
-    names = tuple(sorted(((key, _name(one.first)) for key, one in by_key.items()), key=lambda pair: pair[1]))
+    machines = machine_names(client)
+    names = tuple(sorted(((key, _name(one.first, machines)) for key, one in by_key.items()), key=lambda pair: pair[1]))
     return Trends(
         client, muscles, names, next((m for m in muscles if m.code == muscle), most),
-        strength_trend(by_key[chosen]) if chosen else None,
+        strength_trend(by_key[chosen], machines) if chosen else None,
     )  # fmt: skip
 
 
@@ -145,12 +146,13 @@ def _key(row: StrengthObservation) -> str:
     return f"{row.exercise_id}-{row.side}-{row.machine}"
 
 
-def _name(row: StrengthObservation) -> str:
+def _name(row: StrengthObservation, machines: Mapping[str, str]) -> str:
     side = {"l": ", left", "r": ", right"}.get(row.side, "")
-    return f"{row.exercise.name}{side}{', ' + row.machine if row.machine else ''}"
+    machine = machines.get(row.machine, "another machine") if row.machine else ""
+    return f"{row.exercise.name}{side}{', ' + machine if machine else ''}"
 
 
-def strength_trend(evidence: Evidence) -> StrengthTrend:
+def strength_trend(evidence: Evidence, machines: Mapping[str, str]) -> StrengthTrend:
     """The estimate as it stood after each day of evidence.
 
     The last 40 days of evidence; days before anything is known are left out. What the whole log says of the RIR
@@ -165,7 +167,7 @@ def strength_trend(evidence: Evidence) -> StrengthTrend:
         more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
         words = _evidence(first_of_day[on]) + more
         points.append(StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, words))
-    return StrengthTrend(_key(evidence.first), _name(evidence.first), tuple(points))
+    return StrengthTrend(_key(evidence.first), _name(evidence.first, machines), tuple(points))
 
 
 def _evidence(row: StrengthObservation) -> str:

@@ -12,6 +12,7 @@ from coachdesk import engine
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
 from programs.logs.services.recovery import recovery_of
 from programs.logs.services.set_rows import COLUMNS, SetRow
+from programs.logs.settings import last_settings
 from programs.models import ExerciseMuscle, TrainingFacts
 
 WEEKS, TECHNIQUE_WEEKS = 8, 10
@@ -45,6 +46,7 @@ def _from_sets(client_id: int, last: date) -> dict[str, Any]:
         "reports": _reports(rows),
         "minutes": _minutes(client_id),
         "recovery": recovery_of(rows),
+        "settings": last_settings(logs.exclude(setting="")),
     }
 
 

@@ -28,7 +28,8 @@ class Replayed(Exception):
 
 SESSION_PAYLOAD = ("sheet_id", "done_on", "status", "minutes", "rating", "skipped_why", "note")
 SET_PAYLOAD = (
-    "exercise_id", "position", "set_no", "step_no", "side", "rep_kind", "load", "unit", "reps", "rir", "as_written",
+    "exercise_id", "position", "set_no", "step_no", "side", "rep_kind", "load", "setting", "unit", "reps",
+    "rir", "as_written",
 )  # fmt: skip
 
 

@@ -13,5 +13,5 @@ def set_row(session_log: SessionLog, step: DoneStep, key: UUID) -> SetLog:
         done_on=session_log.done_on, position=step.position, set_no=step.set_no, step_no=step.step_no,
         side=step.side, rep_kind=step.rep_kind, planned_load=step.planned_load, planned_reps=step.planned_reps,
         planned_rir=step.planned_rir, load=step.load, unit=step.unit, reps=step.reps, rir=step.rir,
-        as_written=step.as_written, failed=step.failed, body_load=step.body_load,
+        as_written=step.as_written, failed=step.failed, body_load=step.body_load, setting=step.setting,
     )  # fmt: skip

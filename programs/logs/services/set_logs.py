@@ -16,7 +16,7 @@ from programs.logs.services.replays import Replayed, refuse_set_replay
 from programs.logs.services.rows import set_row
 from programs.logs.services.session_logs import check_version, subject_of
 
-EDITABLE = ("load", "reps", "rir")
+EDITABLE = ("load", "setting", "reps", "rir")
 
 
 def log_set(*, by: Membership, session_log: SessionLog, key: UUID, step: DoneStep, now: datetime) -> SetLog:
@@ -48,7 +48,7 @@ def _refuse_taken(row: SetLog) -> None:
 
 
 def edit_set(*, by: Membership, set_log: SetLog, version: int, values: dict[str, Any], now: datetime) -> SetLog:
-    """Correct load (thousandths), reps or RIR of a set. `values`: any of EDITABLE. Raises StaleEdit.
+    """Correct load (thousandths), setting, reps or RIR of a set. `values`: any of EDITABLE. Raises StaleEdit.
 
     Whether it was done as written, and whether it ended in failure, follows from the numbers.
     """
@@ -58,10 +58,10 @@ def edit_set(*, by: Membership, set_log: SetLog, version: int, values: dict[str,
     ) as t:
         t.lock(session_log.client)
         row = t.lock(set_log)
-        was = (row.load, row.reps)
+        was = (row.load, row.setting, row.reps)
         check_version(version, row)
         take_over(row, version=version, fields={name: values[name] for name in EDITABLE if name in values})
-        row.as_written = row.as_written and (row.load, row.reps) == was
+        row.as_written = row.as_written and (row.load, row.setting, row.reps) == was
         row.failed = not (row.as_written and row.rir is None) and missed(
             load=row.load, reps=row.reps, rir=row.rir, planned_load=row.planned_load,
             planned_reps=row.planned_reps, planned_rir=row.planned_rir,

@@ -65,11 +65,11 @@ def set_log(request: HttpRequest, pk: int) -> HttpResponse:
         return _no_such_set(request, log)
     form = SetForm(
         request.POST, unit=step.unit, rep_kind=step.rep_kind, planned=step.load, body=step.body_load,
-        on_body=step.on_body,
+        on_body=step.on_body, settings=step.settings, setting=step.setting,
     )  # fmt: skip
     if form.is_valid() and not form.blank:
         data = form.cleaned_data
-        done = done_otherwise(step, load=data["load"], reps=data["reps"], rir=data["rir"])
+        done = done_otherwise(step, load=data["load"], reps=data["reps"], rir=data["rir"], setting=form.setting)
         try:
             services.log_set(
                 by=writer_of(request),
@@ -93,9 +93,12 @@ def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_set_log_or_404(request, pk)
     if request.method == "GET":
         return _answer(request, row.session_log, _slot(row))
+    step = sheet_step(row.session_log.sheet.body, _slot(row)) if row.session_log.sheet else None
     form = SetForm(
         request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load,
         body=row.body_load, on_body=row.on_body,
+        settings=step.settings if step else (row.setting,) if row.setting else (),
+        setting=step.setting if step else "",
     )  # fmt: skip
     try:
         if form.is_valid():
@@ -121,4 +124,6 @@ def _save(request: HttpRequest, row: SetLog, form: SetForm) -> None:
         services.remove_set(by=by, set_log=row, version=data["version"], now=now)
         return
     values = {name: data[name] for name in ("load", "reps", "rir")}
+    if form.settings:
+        values["setting"] = form.setting
     services.edit_set(by=by, set_log=row, version=data["version"], values=values, now=now)
