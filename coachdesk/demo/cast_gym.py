@@ -64,7 +64,7 @@ def _amara_week(n: int, dropping_from: int) -> tuple[Day, ...]:
                 ex("dumbbell_bench_press", effort(3, "8-12", 1, 120)),
                 ex("dumbbell_fly", press),
                 ex("lateral_raise", raises),
-                ex("pull_up", effort(4, "6-10", 1, 150)),
+                ex("pull_up", effort(4, "10-12", 2, 150)),
                 ex("face_pull", effort(3, "10-15", 1, 75)),
                 ex("cable_crunch", effort(3, "10-15", 2, 60)),
             ),
@@ -101,6 +101,7 @@ def amara(today: date, past: int = 10, ahead: int = 3) -> DemoClient:
         program=plan,
         quirks=LogQuirks(adherence=0.97, gain_per_week=0.0, rir_bias=0.5),
         notes="Asks for more chest work every month.",
+        weighed=True,
     )
 
 
@@ -179,10 +180,12 @@ def jonas(today: date, past: int = 7, ahead: int = 9) -> DemoClient:
             DemoTest("deadlift", tested, 210000, 3),
             DemoTest("bench_press", tested, 130000, 3),
             DemoTest("overhead_press", tested, 80000, 3),
+            DemoTest("side_plank", tested, 0, 75),
         ),
         maxima=(("back_squat", 189.0), ("deadlift", 226.0), ("bench_press", 140.0), ("overhead_press", 86.0)),
         program=plan,
         quirks=LogQuirks(adherence=0.98, gain_per_week=0.002, rir_bias=0.0, rir_noise=0.4),
+        weighed=True,
         notes=f"Meet on {(monday_before(today, -9) + timedelta(days=5)).isoformat()}.",
     )
 

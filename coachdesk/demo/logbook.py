@@ -9,6 +9,7 @@ from coachdesk.demo.lifter import Lifter, is_one_sided_lower
 from coachdesk.demo.shapes import DemoClient, DemoLog, DemoSession, DemoSet, Mistyped
 from coachdesk.engine import (
     Equipment,
+    Ordinal,
     PrescribedExercise,
     PrescribedSession,
     PrescribedStep,
@@ -24,6 +25,7 @@ CHANGE_S = 10.0  # between the sides of one-sided work
 SET_UP_S = 90.0  # walking over and warming up
 KG_A_POUND = 0.45359237
 TEAM_MINUTES = 50
+A_BAND = 0.2  # one band heavier takes a fifth of the reps
 
 
 @dataclass
@@ -161,7 +163,8 @@ def _bout(
     load: int | None,
 ) -> DemoSet:
     kg = None if load is None else load / 1000 * (KG_A_POUND if step.unit == "lb" else 1)
-    capacity = visit.lifter.capacity(exercise, kg, side)
+    setting, ease = _setting(visit, exercise, step)
+    capacity = visit.lifter.capacity(exercise, kg, side) * ease
     done, rir, as_written = _stop(visit, exercise, step, capacity)
     visit.lifter.did(exercise, side, capacity, max(0.0, capacity - done))
     return DemoSet(
@@ -180,7 +183,18 @@ def _bout(
         rir,
         as_written,
         failed=not step.to_failure and done < step.reps_low,
+        setting=setting,
     )
+
+
+def _setting(visit: _Visit, exercise: LibraryExercise, step: PrescribedStep) -> tuple[str, float]:
+    """(band, share of the reps there are on the middle one); nothing to choose and 1 on other equipment."""
+    kit = visit.kit(exercise)
+    if not isinstance(kit, Ordinal):
+        return "", 1.0
+    middle = len(kit.steps) // 2
+    place = middle if step.places is None else min(step.places, len(kit.steps) - 1)
+    return kit.steps[place], max(0.2, 1 - A_BAND * (place - middle))
 
 
 def _planned_reps(step: PrescribedStep) -> int | None:

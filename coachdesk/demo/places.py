@@ -23,9 +23,9 @@ FULL_GYM = DemoPlace(
         DemoEquipment("Dumbbells", "dumbbell", Dumbbells("Dumbbells", "kg", _evenly(2000, 50000, 2000))),
         DemoEquipment("Stacks", "stack", Stack("Stacks", "kg", _evenly(5000, 250000, 5000), (2500,))),
         DemoEquipment(
-            "Body weight and belt",
+            "Body weight, belt and assistance",
             "bodyweight",
-            BodyWeight("Body weight", "kg", (0, *_evenly(2500, 40000, 2500))),
+            BodyWeight("Body weight", "kg", (0, *_evenly(2500, 40000, 2500)), _evenly(5000, 50000, 5000)),
         ),
         DemoEquipment("Bands", "band", Ordinal("Bands", ("light", "medium", "heavy"))),
     ),

@@ -54,7 +54,10 @@ class DemoPrecaution:
 
 @dataclass(frozen=True)
 class DemoTest:
-    """A tested lift: load in thousandths of the unit stamped on the equipment, x reps to failure."""
+    """A tested lift: load in thousandths of the unit stamped on the equipment, x reps to failure.
+
+    Of timed exercises the best time or distance, `reps` in seconds or metres.
+    """
 
     code: str
     on: date
@@ -187,6 +190,8 @@ class DemoClient:
     notes: str = ""
     archived_on: date | None = None
     has_logs: bool = True
+    # Whether the desk knows the body mass: only then is body-weight work counted by what is moved.
+    weighed: bool = False
 
     def place(self, code: str) -> DemoPlace:
         """The client's place with this code; the first place when the code is unknown to them."""
@@ -195,7 +200,10 @@ class DemoClient:
 
 @dataclass(frozen=True)
 class DemoSet:
-    """One step that was done, as typed. `load` is thousandths of `unit`, None without units."""
+    """One step that was done, as typed. `load` is thousandths of `unit`, below 0 assistance, None without units.
+
+    `setting`: the band, where there are bands.
+    """
 
     exercise_code: str
     position: int
@@ -212,6 +220,7 @@ class DemoSet:
     rir: float | None
     as_written: bool = False
     failed: bool = False
+    setting: str = ""
 
 
 @dataclass(frozen=True)

@@ -131,7 +131,9 @@ class Replay:
             exercise = self.house.by_code[one.exercise_code]
             step = written[(one.position, one.set_no, one.step_no)]
             if step.exercise != exercise.pk:  # what stood in for it had no planned load of its own
-                step = replace(step, exercise=exercise.pk, load=None, rep_kind=exercise.rep_kind)
+                step = replace(
+                    step, exercise=exercise.pk, load=None, rep_kind=exercise.rep_kind, body_load=None, on_body=False
+                )
             yield done_step(replace(step, side=one.side, unit=one.unit), one)
 
     def _team(self, start_on: date, today: date) -> None:
@@ -155,8 +157,8 @@ class Replay:
 
 def done_step(step: SheetStep, one: DemoSet) -> DoneStep:
     """A simulated set as the log's own value, judged beside the written step as a typed one would be."""
-    if one.as_written and (one.load, one.reps) == (step.load, step.written_reps):
+    if one.as_written and (one.load, one.setting, one.reps) == (step.load, step.setting, step.written_reps):
         written = done_as_written(step, rir=one.rir)
         if written is not None:
             return written
-    return done_otherwise(step, load=one.load, reps=one.reps, rir=one.rir)
+    return done_otherwise(step, load=one.load, reps=one.reps, rir=one.rir, setting=one.setting)

@@ -1,6 +1,7 @@
 """One client as they stand today: the person, screening, precautions, marked muscles and tested lifts."""
 
 from datetime import datetime
+from typing import Any
 
 from clients.models import Client
 from clients.questions import QUESTIONS
@@ -8,7 +9,8 @@ from clients.services import add_precaution, create_client, mark_muscles, record
 from coachdesk.demo.practice import OF_SECOND_COACH
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.house import House
-from programs.services import record_test
+from programs.models import Exercise
+from programs.services import record_best, record_test
 
 HARD_GOALS = ("size", "strength")
 
@@ -21,6 +23,7 @@ def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
         training_since_on=person.training_since_on, days_per_week=len(person.days),
         minutes_per_session=person.minutes, unit=person.unit, place=house.places[person.places[0].code],
         notes=person.notes, archived_on=person.archived_on,
+        body_mass=round(1000 * person.body_kg) if person.weighed else None,
     )  # fmt: skip
     _screening(house, person, client, now)
     for one in person.precautions:
@@ -36,10 +39,12 @@ def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
     if person.marks:
         mark_muscles(by=house.owner, client=client, now=now, marks=dict(person.marks))
     for test in person.tests:
-        record_test(
-            by=house.owner, client=client, exercise=house.by_code[test.code], load=test.load, unit=test.unit,
-            reps=test.reps, on=test.on, side=test.side,
-        )  # fmt: skip
+        exercise = house.by_code[test.code]
+        told: dict[str, Any] = {"load": test.load, "unit": test.unit, "on": test.on, "side": test.side}
+        if exercise.rep_kind == Exercise.RepKind.REPS:
+            record_test(by=house.owner, client=client, exercise=exercise, reps=test.reps, **told)
+        else:
+            record_best(by=house.owner, client=client, exercise=exercise, amount=test.reps, **told)
     return client
 
 

@@ -97,7 +97,8 @@ class Learner:
         self.strengths: Strengths = {}
         self.asked: list[tuple[date, str, str]] = []
         for test in client.tests:
-            self._see(test.code, Observation(test.on, to_kg(test.load, test.unit), test.reps, 0.0, test=True))
+            if library_exercise(test.code).rep_kind == "reps":
+                self._see(test.code, Observation(test.on, to_kg(test.load, test.unit), test.reps, 0.0, test=True))
 
     def read(self, log: DemoLog, issued: PrescribedSession) -> None:
         before = {
