@@ -18,7 +18,7 @@ _kept: dict[tuple[Any, ...], str] = {}
 
 @register.simple_tag(takes_context=True)
 def flag_card(context: dict[str, Any], flag: Any, apply_url: str, dismiss_url: str) -> SafeString:
-    """The same as including components/_flag.html."""
+    """The same as including components/_flag.html with the editor as the part to draw anew."""
     client = context.get("client")
     cards = evidence_cards(context, flag.code)
     key = (
@@ -30,7 +30,13 @@ def flag_card(context: dict[str, Any], flag: Any, apply_url: str, dismiss_url: s
     if drawn is None:
         if len(_kept) >= MOST_KEPT:
             _kept.clear()
-        given = {"flag": flag, "apply_url": apply_url, "dismiss_url": dismiss_url, "client": client}
+        given = {
+            "flag": flag,
+            "apply_url": apply_url,
+            "dismiss_url": dismiss_url,
+            "client": client,
+            "hx_target": "#editor",
+        }
         page: Any = get_template("components/_flag.html")
         with context.push(**given, csrf_token=_TOKEN):  # type: ignore[attr-defined]
             drawn = _kept[key] = page.template.render(context)

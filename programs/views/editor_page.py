@@ -35,6 +35,11 @@ def shown_place(request: HttpRequest) -> Shown:
     return Shown(page_number(request, "session"), page_number(request, "week"))
 
 
+def sent(request: HttpRequest) -> dict[str, str]:
+    """What came with the address and with the form; the form wins."""
+    return {**request.GET.dict(), **request.POST.dict()}
+
+
 def add_errors(form: Form, wrong: ValidationError) -> None:
     """Put a service's errors where the person can see them: at the field, or over the form."""
     if hasattr(wrong, "error_dict"):

@@ -17,7 +17,7 @@ from programs import selectors, services
 from programs.doors import get_program_or_404
 from programs.forms import AssignForm, ProgramEditForm, ProgramForm, WhyForm
 from programs.selectors.versions import running_counts
-from programs.views.editor_page import add_errors, back_to, editor_response, page_number, shown_place
+from programs.views.editor_page import add_errors, back_to, editor_response, page_number, sent, shown_place
 
 
 @require_GET
@@ -169,7 +169,7 @@ def program_redo(request: HttpRequest, pk: int) -> HttpResponse:
 def flag_apply(request: HttpRequest, pk: int) -> HttpResponse:
     """Apply one remedy of a flag."""
     program = get_program_or_404(request, pk)
-    flag = selectors.flag_of(desk_of(request), program, request.POST, now=timezone.now(), shown=shown_place(request))
+    flag = selectors.flag_of(desk_of(request), program, sent(request), now=timezone.now(), shown=shown_place(request))
     try:
         if flag is None:
             raise ValidationError("This flag is gone: the plan has changed since the page was drawn.")
@@ -188,7 +188,7 @@ def flag_dismiss(request: HttpRequest, pk: int) -> HttpResponse:
     """Set a flag aside with a reason."""
     program = get_program_or_404(request, pk)
     form = WhyForm(request.POST)
-    flag = selectors.flag_of(desk_of(request), program, request.POST, now=timezone.now(), shown=shown_place(request))
+    flag = selectors.flag_of(desk_of(request), program, sent(request), now=timezone.now(), shown=shown_place(request))
     try:
         if flag is None:
             raise ValidationError("This flag is gone: the plan has changed since the page was drawn.")

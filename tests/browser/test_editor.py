@@ -282,3 +282,19 @@ def test_a_row_deleted_by_somebody_else_and_a_fault_of_the_desk_keep_what_was_ty
     expect(page.locator("#desk-message")).to_contain_text("The desk failed on this (error 500)")
     expect(cell(page, rows[1], "written")).to_have_value("2 x 12 @ 60 %")
     expect(page.locator("#save-status")).to_have_text("Not saved")
+
+
+def test_a_remedy_and_another_week_are_drawn_in_place(signed_in, session, rows):
+    page = opened(signed_in, session)
+    page.evaluate("window.stayed = true")
+    remedy = page.locator("#effects .remedies button").first
+    remedy.focus()
+    with answered(page, "/flags/apply/"):
+        page.keyboard.press("Enter")
+    expect(page.locator("#messages")).to_contain_text("Applied: ")
+    expect(page.locator("#changed")).not_to_be_empty()
+    assert focused(page) not in ("", "work", "page-heading")
+    page.locator("#week-2").click()
+    expect(page.locator("#effects h2").first).to_contain_text("week 2")
+    assert page.evaluate("window.stayed")
+    assert "week=2" in page.url

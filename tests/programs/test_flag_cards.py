@@ -15,7 +15,9 @@ from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFacto
 
 pytestmark = pytest.mark.django_db
 KEPT = Template('{% load flag_cards %}{% flag_card flag "/apply/" "/dismiss/" %}')
-ANEW = Template('{% include "components/_flag.html" with apply_url="/apply/" dismiss_url="/dismiss/" %}')
+ANEW = Template(
+    '{% include "components/_flag.html" with apply_url="/apply/" dismiss_url="/dismiss/" hx_target="#editor" %}'
+)
 TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="(\w+)"')
 
 

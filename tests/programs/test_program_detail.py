@@ -253,3 +253,16 @@ def test_each_row_has_its_profile_and_the_programme_its_week_table(as_coach, pla
     assert text.count('class="profile small"') == 1
     assert 'id="weeks-picture" hx-swap-oob="true"' in text
     assert "Sets per muscle over the weeks" in text
+
+
+def test_remedy_is_applied_to_a_template_looked_at_with_a_client(as_coach, desk, gym):
+    client = ClientFactory(coach=desk, place=gym)
+    row = PlannedExerciseFactory(session=PlannedSessionFactory(program=ProgramFactory(coach=desk)))
+    url = reverse("programs:program_detail", args=[row.session.block.program_id])
+    page = as_coach.get(url, {"session": row.session_id, "for": client.pk}).context["page"]
+    flag = next(f for f in page.flags if f.code == "maximum_unknown")
+    answer = as_coach.post(page.apply_url, {"flag": flag.id, "remedy": "0"}, **HTMX)
+    assert answer.status_code == 200
+    assert 'id="editor"' in answer.content.decode()
+    row.refresh_from_db()
+    assert row.scheme["step"]["load"]["kind"] == "effort"
