@@ -130,6 +130,12 @@ def scheme_of(row: PlannedExercise) -> engine.Scheme:
     return row.scheme.read if isinstance(row.scheme, SchemeJson) else engine.scheme_from_json(row.scheme)
 
 
+def exercises_in(session: PlannedSession) -> list[PlannedExercise]:
+    """A session's planned exercises; what was fetched with it is taken without asking its manager, which is slow."""
+    kept = session.__dict__.get("_prefetched_objects_cache", {}).get("exercises")
+    return list(session.exercises.all() if kept is None else kept)
+
+
 class Kits:
     """The equipment of each place, looked up once per place."""
 

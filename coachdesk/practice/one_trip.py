@@ -8,7 +8,6 @@ from typing import Any
 
 from django.db import connection, models
 from django.db.models import Expression, F, Func, QuerySet, Value
-from django.db.models.functions import JSONObject
 from django.utils.timezone import is_naive
 
 Column = tuple[str, "models.Field[Any, Any]"]
@@ -66,7 +65,9 @@ class _Plan:
         self.rows, self.model = rows, rows.model
         self.wanted: Iterable[str] | None = rows._fields  # type: ignore[attr-defined]
         self.columns = self._columns()
-        self.readers = [_reader(field) for _, field in self.columns]
+        readers = [_reader(field) for _, field in self.columns]
+        self.readers = [(number, read) for number, read in enumerate(readers) if read is not _same]
+        self.names = [field.attname for _, field in self.columns]
 
     def _columns(self) -> list[Column]:
         if self.wanted is None:
@@ -74,22 +75,25 @@ class _Plan:
         return [(path, _field_at(self.model, path)) for path in self.wanted]
 
     def part(self, number: int) -> QuerySet[Any, Any]:
-        """(number, row as JSON) of every row."""
+        """(number, row as a JSON array) of every row."""
         packed: Any = _OwnColumns([field for _, field in self.columns])
         if self.wanted is not None:
-            packed = JSONObject(**{str(i): _packed(path, field) for i, (path, field) in enumerate(self.columns)})
+            columns = [_packed(path, field) for path, field in self.columns]
+            packed = Func(*columns, function=_array(), output_field=models.JSONField())
         return self.rows.order_by().values_list(Value(number, models.IntegerField()), packed)
 
-    def made(self, row: dict[str, Any]) -> Any:
+    def made(self, row: list[Any]) -> Any:
         """A row as the queryset would give it."""
-        values = [read(row[str(i)]) for i, read in enumerate(self.readers)]
+        values = list(row)
+        for number, read in self.readers:
+            values[number] = read(values[number])
         if self.wanted is not None:
             return tuple(values)
-        return self.model.from_db(self.rows.db, [field.attname for _, field in self.columns], values)
+        return self.model.from_db(self.rows.db, self.names, values)
 
 
 class _OwnColumns(Expression):
-    """Columns of the queried table itself as one JSON object: no path to follow, so there is little to compile."""
+    """Columns of the queried table itself as one JSON array: no path to follow, so there is little to compile."""
 
     output_field = models.JSONField()
 
@@ -105,11 +109,10 @@ class _OwnColumns(Expression):
     def as_sql(self, compiler: Any, connection: Any) -> Any:
         quote, exact = connection.ops.quote_name, connection.vendor == "sqlite"
         parts = []
-        for number, field in enumerate(self.fields):
+        for field in self.fields:
             column = f"{quote(self.alias)}.{quote(field.column)}"
-            parts.append(f"'{number}', {EXACT % {'expressions': column} if exact and _is_float(field) else column}")
-        name = "JSON_OBJECT" if connection.vendor == "sqlite" else "JSONB_BUILD_OBJECT"
-        return f"{name}({', '.join(parts)})", []
+            parts.append(EXACT % {"expressions": column} if exact and _is_float(field) else column)
+        return f"{_array()}({', '.join(parts)})", []
 
     def get_group_by_cols(self) -> list[Any]:
         return [self]
@@ -129,6 +132,10 @@ def _packed(path: str, field: "models.Field[Any, Any]") -> Any:
     if _is_float(field) and connection.vendor == "sqlite":
         return Func(F(path), template=EXACT, output_field=models.CharField())
     return F(path)
+
+
+def _array() -> str:
+    return "JSON_ARRAY" if connection.vendor == "sqlite" else "JSONB_BUILD_ARRAY"
 
 
 def _is_float(field: "models.Field[Any, Any]") -> bool:

@@ -12,7 +12,7 @@ from clients.models import Client, Place
 from coachdesk import engine
 from coachdesk.engine.frozen import same
 from coachdesk.practice.one_trip import one_trip
-from programs.mapping import Known, machine_key, strengths_by_exercise
+from programs.mapping import Known, exercises_in, machine_key, strengths_by_exercise
 from programs.models import Absence, ClientDate, ExerciseMuscle, PlannedSession, StrengthEstimate, TrainingFacts
 
 WEEK = 7
@@ -159,7 +159,7 @@ def _foreign(
     found = []
     for session in sessions:
         place = _place(session, client)
-        for row in session.exercises.all():
+        for row in exercises_in(session):
             if place is None or row.exercise.equipment_kind != "stack":
                 continue
             known = machines.get(row.exercise_id, set())

@@ -11,7 +11,7 @@ from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.pain import ACTIONS, PainAnswer, PainFacts, PainPoint, PlannedUse, pain_answer, pain_flags
 from coachdesk.engine.symmetry import Symmetry, SymmetryFacts, symmetry_flags, symmetry_of
-from programs.mapping import scheme_of, strength_of
+from programs.mapping import exercises_in, scheme_of, strength_of
 from programs.models import PainReport, PlannedSession, StrengthEstimate, TimedBest
 
 WHOLE_SESSION = "The session as a whole"
@@ -84,14 +84,14 @@ def uses_from(sessions: Iterable[PlannedSession], week_no: int) -> dict[int, tup
     found: dict[int, tuple[PlannedUse, ...]] = {}
     for session in sessions:
         if session.week_no >= week_no:
-            for row in session.exercises.all():
+            for row in exercises_in(session):
                 use = PlannedUse(row.pk, session.week_no, scheme_of(row), row.cue)
                 found[row.exercise_id] = (*found.get(row.exercise_id, ()), use)
     return found
 
 
 def _names(sessions: Iterable[PlannedSession]) -> dict[int, str]:
-    return {row.exercise_id: row.exercise.name for session in sessions for row in session.exercises.all()}
+    return {row.exercise_id: row.exercise.name for session in sessions for row in exercises_in(session)}
 
 
 def pain_facts(reports: Iterable[PainReport], uses: Mapping[int, tuple[PlannedUse, ...]]) -> list[PainFacts]:

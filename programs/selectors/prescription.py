@@ -8,7 +8,7 @@ from typing import Any
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import Here, Kits, Known, exercise_traits, scheme_of, session_plan
+from programs.mapping import Here, Kits, Known, exercise_traits, exercises_in, scheme_of, session_plan
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program
 from programs.selectors.context import context_for, known_of, traits_of
 from programs.selectors.pain import logged_flags
@@ -103,7 +103,7 @@ class SessionView:
     @property
     def set_count(self) -> int:
         if not self.is_worked_out:
-            return sum(engine.set_count(scheme_of(row)) for row in self.row.exercises.all())
+            return sum(engine.set_count(scheme_of(row)) for row in exercises_in(self.row))
         return sum(len(e.prescribed.sets) for e in self.exercises)
 
 
@@ -139,7 +139,7 @@ class ProgramView:
         """What is left out of a long programme, or nothing."""
         if self.part is None:
             return ""
-        count = sum(len(s.row.exercises.all()) for w in self.weeks for day in w.days for s in day)
+        count = sum(len(exercises_in(s.row)) for w in self.weeks for day in w.days for s in day)
         first, last = self.part
         weeks = f"weeks {first} to {last}" if last > first else f"week {first}"
         return (
@@ -172,7 +172,7 @@ class ProgramView:
 
 
 def _in_order(session: PlannedSession) -> list[PlannedExercise]:
-    return sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
+    return sorted(exercises_in(session), key=lambda e: (e.position, e.pk))
 
 
 def session_plans(
@@ -224,7 +224,7 @@ def shown_week(program: Program, on: date, weeks: int, sessions: Iterable[Planne
 
 
 def _part(program: Program, found: ProgramFacts, on: date, shown: Shown | None) -> tuple[int, int] | None:
-    if shown is None or sum(len(row.exercises.all()) for row in found.sessions) <= MOST_AT_ONCE:
+    if shown is None or sum(len(exercises_in(row)) for row in found.sessions) <= MOST_AT_ONCE:
         return None
     weeks = weeks_of(found.blocks)
     week = shown_week(program, on, weeks, found.sessions, shown)
