@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import fields, replace
 from functools import lru_cache
 
 from .errors import instance
@@ -28,23 +29,51 @@ def prescribe_session(session: SessionPlan, client: ClientTraits, rules: Rules =
     return _prescribe(session, client, instance("rules", rules, Rules))
 
 
+_ASKED = tuple(field.name for field in fields(ExercisePlan) if field.name != "key")
+
+
+class _Work:
+    """What a session asks for, whatever it and its rows are called: weeks copied from one another are alike."""
+
+    __slots__ = ("asked", "exercises")
+
+    def __init__(self, exercises: tuple[ExercisePlan, ...]) -> None:
+        self.exercises = exercises
+        self.asked = tuple(tuple(getattr(one, name) for name in _ASKED) for one in exercises)
+
+    def __hash__(self) -> int:
+        return hash(self.asked)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Work) and self.asked == other.asked
+
+
 @lru_cache(maxsize=4096)
 def _prescribe(session: SessionPlan, client: ClientTraits, rules: Rules) -> PrescribedSession:
+    alike = _prescribe_work(_Work(session.exercises), client, rules)
+    exercises = tuple(
+        made if made.key == plan.key else replace(made, key=plan.key)
+        for plan, made in zip(session.exercises, alike, strict=True)
+    )
+    return PrescribedSession(session.key, session.day, session.name, exercises, sum(e.seconds for e in exercises))
+
+
+@lru_cache(maxsize=1024)
+def _prescribe_work(work: _Work, client: ClientTraits, rules: Rules) -> tuple[PrescribedExercise, ...]:
     ledgers = Ledgers(client.recovery)
     patterns: set[str] = set()
     made: dict[int, PrescribedExercise] = {}
-    for members in rotations(session.exercises):
+    for members in rotations(work.exercises):
         runners = []
         for i in members:
-            plan = session.exercises[i]
+            plan = work.exercises[i]
             first = plan.exercise.pattern not in patterns if plan.exercise.pattern else i == 0
             patterns.add(plan.exercise.pattern)
             runners.append(Runner(plan, client, rules, ledgers))
             runners[-1].lead_in(first)
         _rotate(runners, ledgers)
         made |= {i: runner.finish() for i, runner in zip(members, runners, strict=True)}
-    exercises = tuple(made[i] for i in range(len(session.exercises)))
-    return PrescribedSession(session.key, session.day, session.name, exercises, sum(e.seconds for e in exercises))
+    return tuple(made[i] for i in range(len(work.exercises)))
 
 
 def rotations(exercises: Sequence[ExercisePlan]) -> list[list[int]]:

@@ -12,6 +12,7 @@ from coachdesk.engine import (
     flag_volume,
     ledgers,
     prescribe,
+    prescribe_session,
     prescribe_weeks,
     setting,
     summary,
@@ -30,6 +31,7 @@ CACHES = (
     flag_volume._cut,
     ledgers.overlap,
     prescribe._prescribe,
+    prescribe._prescribe_work,
     programmes._found,
     setting.scale_of,
     summary.summary,
@@ -89,3 +91,23 @@ def test_one_changed_session_costs_only_itself():
 def test_unchanged_sessions_are_the_same_objects():
     one, two = (prescribe_weeks(programme(), ClientTraits()) for _ in range(2))
     assert all(a is b for a, b in zip(one.sessions, two.sessions, strict=True))
+
+
+def test_copied_weeks_are_worked_out_once_under_their_own_names():
+    known = strength(120.0)
+
+    def session(number, **more):
+        plans = [ExercisePlan(f"{number}-{i}", one, effort(4, "6-8", "2"), known, BAR, **more)
+                 for i, one in enumerate((SQUAT, BENCH, ROW))]  # fmt: skip
+        return SessionPlan(number, 7 * number, f"Week {number}", tuple(plans))
+
+    forget()
+    client = ClientTraits()
+    many = [prescribe_session(session(n), client) for n in range(12)]
+    assert prescribe._prescribe_work.cache_info().misses == 1
+    for number, made in enumerate(many):
+        assert (made.key, made.day, made.name) == (number, 7 * number, f"Week {number}")
+        assert [one.key for one in made.exercises] == [f"{number}-{i}" for i in range(3)]
+        forget()
+        assert made == prescribe_session(session(number), client)
+    assert prescribe_session(session(1, group="A"), client).seconds != many[1].seconds
