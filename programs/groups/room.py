@@ -10,12 +10,14 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db.models import prefetch_related_objects
+from django.utils.safestring import SafeString
 
 from clients.mapping import house_rules
 from clients.models import Client
 from clients.selectors import with_traits
 from coachdesk import engine
 from coachdesk.engine.sharing import Clash, Swap
+from programs.figures.clock import Bar, Lane, clock_svg
 from programs.groups.stints import Item, first_of_kind, rounds, starts_of, stints_of
 from programs.mapping import Kits, Known
 from programs.models import PlannedExercise, PlannedSession, StrengthEstimate, TrainingGroup
@@ -76,7 +78,8 @@ class Room:
     columns: tuple[Column, ...]
     lines: tuple[Line, ...]
     warnings: tuple[Warning, ...]
-    orders: dict[int, tuple[int, ...]]
+    orders: Orders
+    clock: SafeString
     minutes: int
     is_template: bool
 
@@ -178,7 +181,7 @@ def room(
     orders = {} if is_template or not clock.clashes else _orders(columns, clock)
     return Room(
         tuple(columns), _lines(columns, clock), _warnings(columns, clock, is_template), orders,
-        round(minutes / MINUTE), is_template,
+        _picture(columns, clock), round(minutes / MINUTE), is_template,
     )  # fmt: skip
 
 
@@ -227,6 +230,25 @@ def _lines(columns: Sequence[Column], clock: _Clock) -> tuple[Line, ...]:
     return tuple(Line(names[key], tuple(cells[key].get(c.client.pk) for c in columns)) for key in order)
 
 
+def _picture(columns: Sequence[Column], clock: _Clock) -> SafeString:
+    short = {(use.person, use.stint.key) for clash in clock.clashes for use in clash.uses}
+    uses = engine.on_one_clock(clock.lines)
+    lanes = []
+    for column in (column for column in columns if column.view):
+        names = _stint_names(column)
+        mine = [use for use in uses if use.person == column.client.pk]
+        bars = (Bar(names[use.stint.key], use.start_s, use.end_s, (use.person, use.stint.key) in short) for use in mine)
+        lanes.append(Lane(column.client.name, tuple(bars)))
+    return clock_svg(lanes)
+
+
+def _stint_names(column: Column) -> dict[Any, str]:
+    """'Bench press and Row' for a superset, by the stint's key."""
+    if column.view is None:
+        return {}
+    return {rows[0].pk: " and ".join(row.exercise.name for row in rows) for rows in rounds(column.view.row)}
+
+
 def _numbered(views: Sequence[ExerciseView]) -> list[tuple[tuple[int, int], ExerciseView]]:
     seen: dict[int, int] = {}
     made = []
@@ -240,14 +262,27 @@ def _waits(
     person: int, names: Mapping[Any, str], spans: Mapping[int, tuple[float, float]], clock: _Clock
 ) -> dict[int, tuple[str, ...]]:
     """What is short for a person and who else needs it then, by planned exercise."""
-    found: dict[int, list[str]] = {}
+    found: dict[int, dict[str, dict[str, None]]] = {}
     for clash in clock.clashes:
+        others = dict.fromkeys(names[one.person] for one in clash.uses if one.person != person)
         for use in (use for use in clash.uses if use.person == person):
-            for pk, span in spans.items():
-                if span == (use.start_s, use.end_s):
-                    others = " and ".join(names[one.person] for one in clash.uses if one.person != person)
-                    found.setdefault(pk, []).append(f"{clock.items[str(clash.item)].name}, with {others}")
-    return {pk: tuple(dict.fromkeys(words)) for pk, words in found.items()}
+            for pk in (pk for pk, span in spans.items() if span == (use.start_s, use.end_s)):
+                found.setdefault(pk, {}).setdefault(clock.items[str(clash.item)].name, {}).update(others)
+    return {
+        pk: tuple(f"{item}, with {' and '.join(others)}" for item, others in items.items())
+        for pk, items in found.items()
+    }
+
+
+def _spans(found: Sequence[Clash]) -> str:
+    """'0 to 8, 30 to 35' in minutes; spans that touch are one."""
+    joined: list[tuple[float, float]] = []
+    for clash in found:
+        if joined and clash.start_s <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], clash.end_s))
+        else:
+            joined.append((clash.start_s, clash.end_s))
+    return ", ".join(f"{start / MINUTE:.0f} to {end / MINUTE:.0f}" for start, end in joined)
 
 
 def _warnings(columns: Sequence[Column], clock: _Clock, is_template: bool) -> tuple[Warning, ...]:
@@ -269,9 +304,8 @@ def _warning(
     needs = dict.fromkeys(
         f"{who[use.person].client.name} ({_name(rows, use.stint.key)})" for clash in found for use in clash.uses
     )
-    spans = [f"{clash.start_s / MINUTE:.0f} to {clash.end_s / MINUTE:.0f}" for clash in found]
     name = f"{item.name[0].upper()}{item.name[1:]}"
-    words = f"{name}, {item.words}: needed by {', '.join(needs)}; minutes {', '.join(spans)}."
+    words = f"{name}, {item.words}: needed by {', '.join(needs)}; minutes {_spans(found)}."
     if swap is None:
         return Warning(item.key, words, "No exchange of two exercises helps; let one begin later, or change it.")
     first, second = _name(rows, swap.first), _name(rows, swap.second)

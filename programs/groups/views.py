@@ -33,9 +33,10 @@ def _number(text: str) -> int | None:
 
 @require_GET
 def group_list(request: HttpRequest) -> HttpResponse:
-    """Every group, with who leads it and how many are in it."""
+    """Every group, with who leads it and how many are in it; with `template`, to look at one with a group."""
     rows = selectors.group_rows(desk_of(request))
-    return render_page(request, "programs/group_list.html", {"groups": rows})
+    context = {"groups": rows, "template": _number(request.GET.get("template", ""))}
+    return render_page(request, "programs/group_list.html", context)
 
 
 def _form(request: HttpRequest, **more: Any) -> GroupForm:

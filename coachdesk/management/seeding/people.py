@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID, uuid5
 
-from clients.selectors import today_for
+from clients.selectors import today_for, visible_clients
+from coachdesk.demo import practice as demo
 from coachdesk.demo.people import demo_clients, drawn_clients
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.history import Replay
@@ -13,6 +14,7 @@ from coachdesk.management.seeding.house import House, open_house
 from coachdesk.management.seeding.plans import seed_program
 from coachdesk.management.seeding.standing import seed_client
 from coachdesk.practice.tape import write
+from programs.groups.services import create_group
 from programs.logs.models import SessionLog
 
 # Makes every uid of a seeded row follow from the seed and the client, so that two runs give the same rows.
@@ -51,6 +53,16 @@ def seed_practice(
     today = today_for(house.owner.practice, now)
     for person in roster_of(today, clients=clients, weeks=weeks, seed=seed):
         yield _seed_person(house, person, seed=seed, today=today, now=now)
+    _seed_group(house)
+
+
+def _seed_group(house: House) -> None:
+    """The demo practice's group, when everybody in it is there."""
+    name, wanted = demo.GROUP
+    rows = {client.name: client for client in visible_clients(house.owner).filter(name__in=wanted)}
+    members = [rows[one] for one in wanted if one in rows]
+    if len(members) == len(wanted):
+        create_group(by=house.owner, name=name, place=members[0].place, members=members)
 
 
 def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, now: datetime) -> Seeded:

@@ -14,7 +14,7 @@ from coachdesk.management.seeding.bulk import insert
 from coachdesk.management.seeding.people import roster_of, seed_practice
 from coachdesk.practice.models import Practice
 from programs.logs.models import SetLog
-from programs.models import Exercise
+from programs.models import Exercise, TrainingGroup
 from tests.factories.practice import PracticeFactory
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -45,6 +45,16 @@ def test_same_seed_and_date_give_the_same_sets_and_another_seed_others(
             digests.append(digest_of_sets())
             transaction.set_rollback(True)
     assert digests[0] == digests[1] != digests[2]
+
+
+def test_the_demo_practice_has_a_group_that_trains_at_one_place(db: None) -> None:
+    for _ in seed_practice(now=NOW, weeks=4):
+        pass
+    group = TrainingGroup.objects.get()
+    assert [one.client.name for one in group.members.order_by("position")] == [
+        "Henrik Duarte", "Lupe Anand", "Noor Vandesalle",
+    ]  # fmt: skip
+    assert group.place is not None
 
 
 def test_more_clients_are_drawn_behind_the_demo_ones() -> None:
