@@ -39,6 +39,7 @@
 
   const setUp = (grid) => {
     grid.setAttribute("role", "grid");
+    if (document.getElementById("grid-words")) grid.setAttribute("aria-describedby", "grid-words");
     const region = grid.closest(".table-region");
     if (region) region.tabIndex = -1;
     const rows = matrix(grid);
@@ -145,6 +146,7 @@
     const at = find(rows, cell);
     if (!at) return leaveDetails(event, cell);
     const editing = cell.dataset.editing !== undefined;
+    if (event.ctrlKey && event.key.toLowerCase() === "z" && !editing) return turn(event, event.shiftKey ? "redo" : "undo");
     if (event.key === "Tab") {
       edit(cell, false);
       const next = along(rows, at, event.shiftKey ? -1 : 1);
@@ -168,6 +170,13 @@
       edit(cell, false);
       go(next);
     }
+  };
+
+  // Undo of the programme, not of the text: only while no cell is edited.
+  const turn = (event, name) => {
+    const button = document.getElementById(name);
+    event.preventDefault();
+    if (button && !button.disabled) button.click();
   };
 
   const startTyping = (event, cell) => {

@@ -18,6 +18,9 @@
     if (!place) return;
     place.dataset.state = state;
     if (place.textContent !== words) place.textContent = words;
+    // Where the title scrolls out of sight, the same words stay in sight; they are spoken once.
+    const echo = document.getElementById("save-echo");
+    if (echo) echo.textContent = words;
   };
 
   const explain = (words) => {

@@ -298,3 +298,23 @@ def test_a_remedy_and_another_week_are_drawn_in_place(signed_in, session, rows):
     expect(page.locator("#effects h2").first).to_contain_text("week 2")
     assert page.evaluate("window.stayed")
     assert "week=2" in page.url
+
+
+def test_a_pasted_session_adds_a_line_each_until_one_is_refused(signed_in, session):
+    page = opened(signed_in, session)
+    forgive(signed_in)
+    page.locator("#add-exercise").focus()
+    paste(page, "Bench press 4x6-8 @ 75%\n\nBack squat\t3x5 @ 80%\nNo such thing 3x8\nPlank 3 x 30 s\n")
+    expect(page.locator("#add-exercise-error")).to_contain_text("No exercise is called 'No such thing'")
+    expect(page.locator("#add-exercise")).to_have_value("No such thing 3x8")
+    expect(page.locator("#paste-left")).to_contain_text("Plank 3 x 30 s")
+    assert [row.exercise.name for row in PlannedExercise.objects.order_by("position")] == ["Bench press", "Back squat"]
+    cell(page, PlannedExercise.objects.latest("id"), "written").focus()
+    with answered(page, "/undo/"):
+        page.keyboard.press("Control+z")
+    expect(page.locator("#rows > tbody")).to_have_count(1)
+    assert PlannedExercise.objects.get().exercise.name == "Bench press"
+    assert focused(page) not in ("", "work", "page-heading")
+    with answered(page, "/redo/"):
+        page.keyboard.press("Control+Shift+z")
+    expect(page.locator("#rows > tbody")).to_have_count(2)
