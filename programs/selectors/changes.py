@@ -18,16 +18,15 @@ class Snapshot:
     """The numbers of a programme that an act may move.
 
     `sets` by (week, muscle code), `minutes` by (week, day, session id), `loads` in words by planned exercise with its
-    name (the opened session only), `flags`: ids of the open ones. Of a very long programme only `weeks` are worked
-    out: what lies outside the weeks of both snapshots is not compared.
+    name (the opened session only), `flags`: code and place of the open ones, so that one whose numbers move stays the
+    same. Of a very long programme only `weeks` are worked out; what is not in both snapshots' weeks is not compared.
     """
 
     weeks: frozenset[int] = frozenset()
-
     sets: Mapping[tuple[int, str], float] = field(default_factory=dict)
     minutes: Mapping[tuple[int, int, int], int] = field(default_factory=dict)
     loads: Mapping[int, tuple[str, str]] = field(default_factory=dict)
-    flags: frozenset[str] = frozenset()
+    flags: frozenset[tuple[object, ...]] = frozenset()
 
 
 def snapshot(view: ProgramView, opened: SessionView | None) -> Snapshot:
@@ -39,8 +38,13 @@ def snapshot(view: ProgramView, opened: SessionView | None) -> Snapshot:
         sets={(w.week_no, code): one.fractional for w in weeks if w.totals for code, one in w.totals.muscles},
         minutes={(s.row.week_no, s.row.day, s.row.pk): s.whole_minutes for s in sessions},
         loads={e.row.pk: (e.row.exercise.name, e.loads) for e in (opened.exercises if opened else ())},
-        flags=frozenset(flag.id for flag in view.open_flags()),
+        flags=frozenset(_flag_key(flag) for flag in view.open_flags()),
     )
+
+
+def _flag_key(flag: engine.Flag) -> tuple[object, ...]:
+    where = flag.where
+    return (flag.code, where.week_no, where.session_key, where.exercise_key, where.muscle)
 
 
 def changes(before: Snapshot, after: Snapshot) -> str:

@@ -20,7 +20,7 @@
     if (place.textContent !== words) place.textContent = words;
     // Where the title scrolls out of sight, the same words stay in sight; they are spoken once.
     const echo = document.getElementById("save-echo");
-    if (echo) echo.textContent = words;
+    if (echo) Object.assign(echo, { textContent: words }).dataset.state = state;
   };
 
   const explain = (words) => {

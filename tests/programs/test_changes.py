@@ -13,7 +13,7 @@ WEEKS = frozenset({4, 5})
 BEFORE = Snapshot(
     weeks=WEEKS,
     sets={(4, "chest"): 12, (4, "triceps"): 6, (5, "chest"): 12}, minutes={(4, 0, 1): 62, (4, 2, 2): 50},
-    loads={7: ("Bench press", "80 kg"), 8: ("Row", "")}, flags=frozenset({"a", "b"}),
+    loads={7: ("Bench press", "80 kg"), 8: ("Row", "")}, flags=frozenset({("a",), ("b",)}),
 )  # fmt: skip
 
 
@@ -36,7 +36,7 @@ def after(**changed):
         ({"loads": {7: ("Bench press", "82.5 kg"), 8: ("Row", "60 kg")}},
          "Bench press: 80 to 82.5 kg; Row: no load to 60 kg."),
         ({"weeks": frozenset({4}), "sets": {(4, "chest"): 12, (4, "triceps"): 6}, "flags": frozenset()}, UNCHANGED),
-        ({"flags": frozenset({"b", "c"})}, "1 flag gone; 1 flag new."),
+        ({"flags": frozenset({("b",), ("c",)})}, "1 flag gone; 1 flag new."),
     ],
 )  # fmt: skip
 def test_one_line_says_what_moved(changed, line):
