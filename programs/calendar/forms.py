@@ -28,9 +28,10 @@ MISSED = [
 def month_of(text: str) -> date | None:
     """The first day of a month written 2026-12; None for anything else."""
     try:
-        return datetime.strptime(text, "%Y-%m").date() if len(text) == 7 else None
+        found = datetime.strptime(text, "%Y-%m").date() if len(text) == 7 else None
     except ValueError:
         return None
+    return found if found and 1990 <= found.year <= 2200 else None
 
 
 def day_of(text: str) -> date | None:

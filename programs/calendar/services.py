@@ -8,8 +8,9 @@ from django.core.exceptions import ValidationError
 
 from clients.models import Client, Place
 from clients.services.stale import take_over
+from coachdesk.practice.merge import Conflict, StaleEdit, values_at
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.tape import Tape, UndoConflict, guard, write
+from coachdesk.practice.tape import Tape, UndoConflict, fields_of, guard, write
 from programs.calendar.changes import (
     Change,
     Longer,
@@ -22,10 +23,11 @@ from programs.calendar.changes import (
 from programs.calendar.days import day_words, is_logged, plan_of, range_words
 from programs.models import Absence, ClientDate, PlannedExercise, PlannedSession, Program
 from programs.selectors import visible_programs
+from programs.services.placing import place_session
 from programs.services.programs import subject_of
-from programs.services.sessions import edit_session
 
 LONGEST = 366
+FIRST_DAY, LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
 HOW_WORDS = {
     "shift": "move {n} on", "drop": "take {n} out", "lighten": "lighten {n}", "elsewhere": "{n} elsewhere", "keep": "",
 }  # fmt: skip
@@ -54,12 +56,26 @@ def move_session(*, by: Membership, session: PlannedSession, on: date, version: 
         raise ValidationError({"on": problem})
     week_no, day = plan.place_of(on)
     label = f"Move {session.name} from {day_words(plan.on(session))} to {day_words(on)}"
-    with write(label, by=by, subject=subject_of(plan.program)):
-        return edit_session(by=by, session=session, version=version, values={"week_no": week_no, "day": day})
+    with write(label, by=by, subject=subject_of(plan.program)) as tape:
+        row = tape.lock(session)
+        seen = fields_of(row) if version == row.version else values_at(row, version)
+        if seen is None or (seen["week_no"], seen["day"]) != (row.week_no, row.day):
+            raise StaleEdit(row, [Conflict("day", day, row.day)])
+        place_session(by=by, session=session, week_no=week_no, day=day)
+        return row
+
+
+def check_day(name: str, on: date) -> None:
+    """Raises ValidationError for a day so far away that it must be a slip of the finger."""
+    if not FIRST_DAY <= on <= LAST_DAY:
+        right = f"write a day from {FIRST_DAY.year} to {LAST_DAY.year}"
+        raise ValidationError({name: f"{on.isoformat()} is too far away to plan for; {right}."})
 
 
 def check_absence(first_on: date, last_on: date) -> None:
-    """Raises ValidationError for days in the wrong order, or more than a year of them."""
+    """Raises ValidationError for days in the wrong order, more than a year of them, or ones far from any plan."""
+    check_day("first_on", first_on)
+    check_day("last_on", last_on)
     if last_on < first_on:
         words = (
             f"{day_words(last_on)} {last_on.year} is before {day_words(first_on)} {first_on.year}; choose a later day."
@@ -146,8 +162,7 @@ def _apply(tape: Tape, preview: Preview, by: Membership) -> None:
             tape.delete(change.session)
         elif change.to is not None and not preview.longer:
             days = (change.to - change.on).days + 7 * (change.session.week_no - 1) + change.session.day
-            values = {"week_no": days // 7 + 1, "day": days % 7}
-            edit_session(by=by, session=change.session, version=change.session.version, values=values)
+            place_session(by=by, session=change.session, week_no=days // 7 + 1, day=days % 7)
         elif change.session.block.program_id not in later:
             _change(tape, change)
 
@@ -196,6 +211,7 @@ def _change(tape: Tape, change: Change) -> None:
 
 def enter_date(*, by: Membership, client: Client, **fields: Any) -> ClientDate:
     """Put a test day or a date to peak for in the calendar. `fields`: on, kind, exercise, note."""
+    check_day("on", fields["on"])
     row = ClientDate(client=client, **fields)
     with write(f"{row.words} on {day_words(row.on)}", by=by, subject=calendar_subject(client)) as tape:
         return tape.create(row)
@@ -205,7 +221,9 @@ def edit_date(*, by: Membership, entry: ClientDate, version: int, fields: dict[s
     """Change a test day or a date to peak for. Raises StaleEdit."""
     label = f"Change {entry.words} on {day_words(entry.on)}"
     with write(label, by=by, subject=calendar_subject(entry.client)) as tape:
-        return tape.save(take_over(tape.lock(entry), version=version, fields=fields))
+        row = take_over(tape.lock(entry), version=version, fields=fields)
+        check_day("on", row.on)
+        return tape.save(row)
 
 
 def remove_date(*, by: Membership, entry: ClientDate) -> None:

@@ -160,6 +160,14 @@ class ProgramView:
         inside = sorted((day, words) for words, day in days if 0 <= day < 7 * len(self.weeks))
         return [(words, start + timedelta(days=day)) for day, words in inside]
 
+    @property
+    def week_marks(self) -> dict[int, list[str]]:
+        """What a week's head says of the calendar, by week number: tests, peaks, weeks away."""
+        made = {week: ["away"] for week in self.context.away_weeks}
+        for one in self.context.targets:
+            made.setdefault(one.day // 7 + 1, []).append(one.name)
+        return made
+
     def session(self, pk: int) -> SessionView | None:
         return next((s for w in self.weeks for day in w.days for s in day if s.row.pk == pk), None)
 

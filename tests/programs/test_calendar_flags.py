@@ -1,5 +1,6 @@
 """What stands in the calendar reaches the engine: days away leave the habit, tests and peaks raise their flags."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -137,3 +138,7 @@ def test_the_programmes_head_says_what_stands_in_the_calendar(as_coach, client, 
     text = as_coach.get(f"/programs/{program.pk}/").content.decode()
     assert "Away from Sat 5 Dec. Test: Bench press, Fri 18 Dec." in text
     assert "Date to peak for" not in text
+    heads = re.findall(r'id="week-(\d)".*?</th>', text, re.S)
+    assert heads == ["1", "2", "3", "4"]
+    marks = re.findall(r'<span class="week-date">([^<]*)</span><span class="week-mark">([^<]*)</span>', text)
+    assert marks == [("Mon 30 Nov", "away"), ("Mon 7 Dec", "away"), ("Mon 14 Dec", "Test: Bench press")]

@@ -176,6 +176,7 @@ def test_days_away_are_shown_before_they_are_written(as_coach, client, program):
         ({"first_on": "soon"}, "soon&#x27; is no date; write it like 2026-11-24"),
         ({"how": "elsewhere"}, "Training elsewhere needs the place"),
         ({"last_on": "2028-11-30"}, "days is over a year"),
+        ({"last_on": "9999-12-30"}, "9999-12-30 is too far away to plan for; write a day from 2000 to 2100"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_said_and_what_was_typed_stays(as_coach, client, typed, words):
@@ -185,6 +186,29 @@ def test_what_cannot_be_is_said_and_what_was_typed_stays(as_coach, client, typed
     assert answer.status_code == 422
     assert words in text
     assert "kept words" in text
+
+
+@pytest.mark.parametrize(
+    "where", ["month=0001-01", "month=9999-12", "week=0001-01-01", "week=9999-12-31", "month=x", "week=2026-11-31"]
+)
+def test_days_that_no_calendar_shows_give_this_month(as_coach, client, where):
+    text = as_coach.get(f"/clients/{client.pk}/calendar/?{where}").content.decode()
+    assert "November 2026" in text
+
+
+def test_a_day_in_a_far_century_is_refused_and_no_page_breaks(as_coach, client, program):
+    answer = as_coach.post(f"/clients/{client.pk}/dates/new/", {"on": "9999-12-30", "kind": "peak"})
+    assert answer.status_code == 422
+    assert as_coach.get(f"/programs/{program.pk}/").status_code == 200
+    row = PlannedSession.objects.get(name="Lower B")
+    assert as_coach.post(f"/sessions/{row.pk}/move/", {"on": "9999-12-30", "version": 1}).status_code == 422
+
+
+def test_two_sessions_of_a_day_stay_in_order_when_one_comes_and_goes(as_coach, client, program, desk):
+    row = PlannedSession.objects.get(name="Lower B")
+    as_coach.post(f"/sessions/{row.pk}/move/", {"on": "2026-11-23", "version": 1})
+    assert states(page(client))["Mon 23 Nov"] == [("Lower A", "missed"), ("Lower B", "missed")]
+    assert PlannedSession.objects.get(name="Lower B").position == 2
 
 
 def test_a_missed_session_is_dropped_after_a_look(as_coach, client, program):
