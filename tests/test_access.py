@@ -65,6 +65,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:rollout_cancel": ("actor", "rollout", "P"),
     "programs:rollout_continue": ("actor", "rollout", "P"),
     "programs:rollout_undo": ("actor", "rollout", "P"),
+    "programs:version_restore": ("practice", "template_version", "P"),
     "programs:version_compare": ("practice", "template", "G"),
     "programs:version_apply": ("client", "copy", "WP"),
     "programs:program_undo": ("client", "program", "P"),

@@ -76,6 +76,21 @@ def apply_version(
     return merged
 
 
+def restore_version(*, by: Membership, version: TemplateVersion, now: datetime) -> None:
+    """Make the template as it was in a version; what it is now stays only if it was saved. One act.
+
+    Raises ValidationError when it is so already, or when something it needs is gone.
+    """
+    program = version.program
+    with write(f"Go back to version {version.number}", by=by, subject=subject_of(program), at=now) as tape:
+        tape.lock(program)
+        _hold(program)
+        present, wanted = present_body(program), version_body(version)
+        if is_saved(present, version):
+            raise ValidationError(f"The template is as in version {version.number} already.")
+        write_body(tape, program, present, wanted)
+
+
 class CopyMoved(Exception):
     """The programme has changed since its preview was drawn; nothing was written."""
 

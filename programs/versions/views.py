@@ -5,12 +5,12 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
-from programs.services.versions import CopyMoved, apply_version, save_version
+from programs.services.versions import CopyMoved, apply_version, restore_version, save_version
 from programs.versions.doors import chosen_version, get_copy_or_404, get_template_or_404, versions_of
 from programs.versions.forms import VersionForm, choices_of
 from programs.versions.pages import apply_page, compare_page, past, versions_page
@@ -44,6 +44,19 @@ def version_compare(request: HttpRequest, pk: int) -> HttpResponse:
     page = compare_page(template, desk, today_for(desk.practice, timezone.now()), wanted)
     context = {"program": template, "page": page, "wanted": wanted}
     return render_page(request, "programs/version_compare.html", context, partial="comparison")
+
+
+@require_POST
+def version_restore(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Make the template as it was in a version."""
+    template = get_template_or_404(request, pk)
+    version = chosen_version(list(template.versions.select_related("program")), str(number))
+    try:
+        restore_version(by=writer_of(request), version=version, now=timezone.now())
+        messages.success(request, f"The template is as in version {number} again. Undo takes it back.")
+    except ValidationError as wrong:
+        messages.error(request, " ".join(wrong.messages))
+    return redirect("programs:program_detail", pk=pk)
 
 
 @require_http_methods(["GET", "POST"])

@@ -121,7 +121,8 @@ def program_assign(request: HttpRequest, pk: int) -> HttpResponse:
 def program_template(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a programme as a template."""
     program = get_program_or_404(request, pk)
-    made = services.save_as_template(by=writer_of(request), program=program, name=f"{program.name}, template"[:120])
+    kind = "copy" if program.is_template else "template"
+    made = services.save_as_template(by=writer_of(request), program=program, name=f"{program.name}, {kind}"[:120])
     messages.success(request, f"{made.name} is kept among the templates.")
     return redirect("programs:program_detail", pk=made.pk)
 

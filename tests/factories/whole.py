@@ -58,7 +58,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
-        "template": [template.pk], "copy": [copy.pk], "rollout": [rollout.pk],
+        "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
         "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],

@@ -309,6 +309,32 @@ def test_a_copy_says_what_it_was_made_of(as_coach, desk, template, now):
     assert origin_of(template) is None
 
 
+def test_the_template_goes_back_to_a_version_and_forward_again(as_coach, desk, template, now):
+    save_version(by=desk, program=template, note="", now=now)
+    first = present_body(template)
+    set_scheme(by=desk, planned=rows_of(template, "Row")[0], scheme=FIVE)
+    remove_exercise(by=desk, planned=rows_of(template, "Bench press")[1])
+    PlannedExerciseFactory(session=PlannedSessionFactory(program=template, week_no=4))
+    changed = present_body(template)
+    url = reverse("programs:version_restore", args=[template.pk, 1])
+    assert as_coach.post(url).status_code == 302
+    assert present_body(template) == first
+    again = as_coach.post(url, follow=True).content.decode()
+    assert "The template is as in version 1 already." in again
+    act = next_undo(desk.practice, subject_of(template))
+    assert act is not None
+    assert act.label == "Go back to version 1"
+    undo(act, by=desk)
+    assert present_body(template) == changed
+    assert as_coach.post(reverse("programs:version_restore", args=[template.pk, 9])).status_code == 404
+
+
+def test_a_template_is_copied_by_its_button(as_coach, template):
+    as_coach.post(reverse("programs:program_template", args=[template.pk]))
+    copied = Program.objects.get(name="Base, copy")
+    assert differences(present_body(template), present_body(copied), named=False) == []
+
+
 @pytest.mark.parametrize("name", ["template_versions", "version_compare", "version_apply"])
 def test_pages_ask_as_often_for_three_copies_as_for_one(as_coach, desk, template, now, name):
     copy, _ = _changed(desk, template, now)

@@ -42,6 +42,17 @@ def test_an_empty_database_is_measured_on_a_scratch_demo_practice(capsys: pytest
     assert not Practice.objects.exists()
 
 
+@pytest.mark.django_db(transaction=True)
+def test_handing_out_is_measured_beside_a_bare_insert_and_leaves_no_copy(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, few in (("CLIENTS", 30), ("RUNS", 1)):
+        monkeypatch.setattr(f"coachdesk.management.benchmarks.assign.{name}", few)
+    rate, memory, undone = measured("assign")
+    assert (rate["name"], rate["unit"], undone["unit"]) == ("assign", "clients/s", "ms")
+    assert rate["reference"] > rate["value"] > 1  # a bare insert checks nothing, records nothing and never pauses
+    assert 0 < memory["value"] < 100
+    assert not Program.objects.exists()
+
+
 @pytest.fixture
 def alone(transactional_db: None) -> None:
     """Nobody else connected: PostgreSQL copies no database that others use, and tests with threads leave sessions."""
