@@ -14,8 +14,8 @@ from programs.services.rollouts import hand_to_some, stop_rollout
 
 log = logging.getLogger(__name__)
 # A chunk holds the one writer's place in SQLite: this long, then everybody else's turn.
-CHUNK_S, PAUSE_S, PAUSE_SHARE = 0.15, 0.02, 0.25
-FIRST, MOST = 2, 25
+CHUNK_S, PAUSE_S, PAUSE_SHARE = 0.1, 0.02, 0.25
+FIRST, MOST = 2, 20
 
 
 def begin(rollout: Rollout) -> None:
