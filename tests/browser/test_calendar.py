@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.test import Client as Http
 from django.utils import timezone
 
 from programs.models import PlannedSession
@@ -56,6 +57,30 @@ def test_a_session_is_moved_with_keys_and_keeps_the_focus(signed_in, row):
     page.wait_for_selector(f"#day-{monday + timedelta(days=2)} #s-{made.pk}")
     assert place(made) == (1, 2)
     assert page.evaluate("document.activeElement.id") == f"move-{made.pk}"
+
+
+def test_without_scripts_the_same_is_done_with_links_and_buttons(browser, live_server, row, desk):
+    """Days away entered, seen beforehand, written and taken back; nothing needs a script."""
+    made, client, monday = row
+    context = browser.new_context(java_script_enabled=False, base_url=live_server.url)
+    http = Http()
+    http.force_login(desk.user)
+    context.add_cookies([{"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}])
+    page = context.new_page()
+    page.goto(f"/clients/{client.pk}/calendar/?week={monday}")
+    page.click("#absence-new")
+    page.fill("#id_first_on", monday.isoformat())
+    page.fill("#id_last_on", (monday + timedelta(days=6)).isoformat())
+    page.click("#absence-preview")
+    assert "1 session will change" in page.inner_text("#preview-title")
+    assert place(made) == (1, 0)
+    page.click("#do-it")
+    made.block.program.refresh_from_db()
+    assert made.block.program.start_on == monday + timedelta(days=7)
+    page.click("#undo")
+    made.block.program.refresh_from_db()
+    assert made.block.program.start_on == monday
+    context.close()
 
 
 def test_a_click_on_the_handle_opens_the_form(signed_in, row):

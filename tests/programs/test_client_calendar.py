@@ -240,6 +240,16 @@ def test_two_people_changing_days_away_meet_field_by_field(as_coach, client):
     assert (row.last_on, row.note) == (date(2026, 12, 14), "Crete")
 
 
+def test_an_assistant_sees_everything_and_is_offered_nothing_to_change(as_assistant, client, program):
+    AbsenceFactory(client=client, note="Crete")
+    ClientDateFactory(client=client)
+    text = as_assistant.get(f"/clients/{client.pk}/calendar/?month=2026-12").content.decode()
+    assert "Holiday: Crete" in text
+    assert "Test of maxima" in text
+    for address in ("/edit/", "/move/", "/missed/", "/new/", "calendar/undo/"):
+        assert address not in text.split("<main")[1]
+
+
 def test_a_test_day_is_entered_shown_changed_and_removed(as_coach, client, desk):
     squat = ExerciseFactory(practice=desk.practice, name="Back squat")
     url = f"/clients/{client.pk}/dates/new/"
