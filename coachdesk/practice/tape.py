@@ -14,7 +14,18 @@ from django.http import Http404
 from django.utils import timezone
 
 from coachdesk.practice.models import Act, Change, Membership, Practice, Values
-from coachdesk.practice.rows import Row, doomed_with, fields_of, parents_first, parts, row_from
+from coachdesk.practice.rows import (
+    Row,
+    built_on,
+    doomed_with,
+    fields_of,
+    missing_target,
+    parents_first,
+    parts,
+    put_back,
+    row_from,
+    runs_of,
+)
 from coachdesk.practice.turns import turn
 
 _current: ContextVar["Tape | None"] = ContextVar("tape", default=None)
@@ -313,8 +324,9 @@ def _undo(act: Act, by: Membership) -> Act:
         if locked.is_undone:
             raise UndoConflict(f"'{act.label}' has been undone already.")
         touched: dict[str, list[Values]] = {}
+        for run in runs_of(act.changes.order_by("-id")):
+            _restore_run(tape, run)
         for change in act.changes.order_by("-id"):
-            _restore(tape, change)
             touched.setdefault(change.model, []).extend(v for v in (change.before, change.after) if v)
         Act.objects.filter(pk=act.pk).update(is_undone=True)
         # However long the chain of undo and redo, the edit at its root is in force or it is not.
@@ -331,20 +343,6 @@ def _root(act: Act) -> Act:
     return act
 
 
-def _built_on(doomed: list[models.Model], act: Act) -> str:
-    """The label of a later act, still in force, that made or changed one of these rows, or ''."""
-    ids: dict[str, list[Any]] = {}
-    for one in doomed:
-        ids.setdefault(one._meta.label_lower, []).append(one.pk)
-    newer = Change.objects.filter(act_id__gt=act.pk, act__kind=Act.Kind.EDIT, act__is_undone=False)
-    for model, pks in ids.items():
-        for part in parts(pks):
-            found = newer.filter(model=model, row__in=part).select_related("act").first()
-            if found is not None:
-                return found.act.label
-    return ""
-
-
 def _content(values: Values) -> Values:
     """Values without the version, which undoing raises too."""
     return {name: value for name, value in values.items() if name != "version"}
@@ -358,7 +356,7 @@ def _restore(tape: Tape, change: Change) -> None:
             if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
             collector, doomed = doomed_with(tape.lock(present))
-            newer = _built_on(doomed, tape.act.undoes or change.act)
+            newer = built_on(doomed, tape.act.undoes or change.act)
             if newer:
                 raise UndoConflict(f"'{newer}' builds on this: undo that first.")
             tape._remove(collector, doomed)
@@ -372,11 +370,23 @@ def _restore(tape: Tape, change: Change) -> None:
     if present is None:
         raise UndoConflict(f"{model._meta.verbose_name.capitalize()} no longer exists, so it cannot be put back.")
     row = tape.lock(present)
-    now = fields_of(row)
-    for name in change.before:
-        if name == "version" or change.before[name] == change.after.get(name):
-            continue
-        if now[name] != change.after.get(name):
-            raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
-        setattr(row, name, model._meta.get_field(name).to_python(change.before[name]))
+    if not put_back(row, change.before, change.after):
+        raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
     tape.save(row)
+
+
+def _restore_run(tape: Tape, run: Sequence[Change]) -> None:
+    if len(run) == 1:
+        _restore(tape, run[0])
+        return
+    model = apps.get_model(run[0].model)
+    name = model._meta.verbose_name.capitalize()
+    try:
+        rows = tape.lock_all(model(pk=change.row) for change in run)
+    except Gone as gone:
+        raise UndoConflict(f"{name} no longer exists, so it cannot be put back.") from gone
+    if not all(put_back(row, change.before or {}, change.after or {}) for row, change in zip(rows, run, strict=True)):
+        raise UndoConflict(f"{name} was changed again since: undo that first.")
+    if missing_target(rows):
+        raise UndoConflict(f"What one {name.lower()} belongs to is gone, so it cannot be put back.")
+    tape.save_all(rows)

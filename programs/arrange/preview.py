@@ -3,18 +3,17 @@
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 from clients.models import Client
 from coachdesk import engine
 from programs.arrange.lines import LineKey, Placed, lines_of
-from programs.models import Exercise, Program
+from programs.models import Exercise
 from programs.selectors.editor import ShownFlag, shown_flags
 from programs.selectors.prescription import ExerciseView, ProgramView, program_view
-
-MOST_SHOWN_FLAGS = 6
 
 
 @dataclass(frozen=True)
@@ -26,12 +25,31 @@ class Wanted:
     cue: str | None = None
 
 
+class After:
+    """The programme with the changes put in, worked out when somebody looks: writing does not need it."""
+
+    def __init__(self, before: ProgramView, wanted: Mapping[int, Wanted], on: date) -> None:
+        self._before, self._wanted, self._on = before, wanted, on
+
+    @cached_property
+    def view(self) -> ProgramView:
+        changed = {pk: _values(one) for pk, one in self._wanted.items()}
+        return program_view(self._before.program, client=self._before.client, on=self._on, changed=changed)
+
+    @cached_property
+    def cells(self) -> dict[int, ExerciseView]:
+        """Every planned exercise by id."""
+        days = [day for week in self.view.weeks for day in week.days]
+        return {one.row.pk: one for day in days for s in day for one in s.exercises}
+
+
 @dataclass(frozen=True)
 class CellChange:
     """One cell before and after, in the row's words, with the loads made for the client where known."""
 
     placed: Placed
-    after: ExerciseView
+    wanted: Wanted
+    program: After
     notes: tuple[str, ...] = ()
 
     @property
@@ -39,39 +57,41 @@ class CellChange:
         return self.placed.view
 
     @property
+    def after(self) -> ExerciseView:
+        return self.program.cells[self.placed.pk]
+
+    @property
+    def scheme(self) -> engine.Scheme:
+        """The scheme it shall have."""
+        return self.wanted.scheme or self.before.scheme
+
+    @property
     def old_words(self) -> str:
-        return _words(self.before, self.renamed)
+        return f"{self.before.row.exercise.name}, {self.before.words}" if self.wanted.exercise else self.before.words
 
     @property
     def new_words(self) -> str:
-        return _words(self.after, self.renamed)
+        words = engine.scheme_words(self.scheme)
+        return f"{self.wanted.exercise.name}, {words}" if self.wanted.exercise else words
 
     @property
     def cue_words(self) -> str:
         """The new cue, when it is another one."""
-        return self.after.row.cue if self.after.row.cue != self.before.row.cue else ""
-
-    @property
-    def renamed(self) -> bool:
-        """Whether another exercise takes its place."""
-        return self.before.row.exercise_id != self.after.row.exercise_id
+        return self.now["cue"] if self.now["cue"] != self.was["cue"] else ""
 
     @property
     def was(self) -> dict[str, Any]:
-        return _kept(self.before)
+        row = self.before.row
+        return {"scheme": row.scheme, "exercise_id": row.exercise_id, "cue": row.cue}
 
     @property
     def now(self) -> dict[str, Any]:
-        return _kept(self.after)
-
-
-def _words(view: ExerciseView, named: bool) -> str:
-    return f"{view.row.exercise.name}, {view.words}" if named else view.words
-
-
-def _kept(view: ExerciseView) -> dict[str, Any]:
-    row = view.row
-    return {"scheme": row.scheme, "exercise_id": row.exercise_id, "cue": row.cue}
+        row, wanted = self.before.row, self.wanted
+        return {
+            "scheme": engine.scheme_to_json(wanted.scheme) if wanted.scheme is not None else row.scheme,
+            "exercise_id": wanted.exercise.pk if wanted.exercise is not None else row.exercise_id,
+            "cue": wanted.cue if wanted.cue is not None else row.cue,
+        }
 
 
 @dataclass(frozen=True)
@@ -97,14 +117,27 @@ class Preview:
 
     lines: tuple[LineChange, ...]
     alike: int
-    appearing: tuple[ShownFlag, ...]
-    going: tuple[ShownFlag, ...]
-    client: Client | None
-    notes: tuple[str, ...] = field(default=())
+    before: ProgramView
+    after: After
+    notes: tuple[str, ...] = ()
 
     @property
+    def client(self) -> Client | None:
+        return self.before.client
+
+    @cached_property
     def cells(self) -> list[CellChange]:
         return [cell for line in self.lines for cell in line.cells]
+
+    @cached_property
+    def appearing(self) -> list[ShownFlag]:
+        """Flags that the change would raise."""
+        return _only_in(self.after.view, self.before)
+
+    @cached_property
+    def going(self) -> list[ShownFlag]:
+        """Flags that would go with it."""
+        return _only_in(self.before, self.after.view)
 
     @property
     def left_count(self) -> int:
@@ -114,7 +147,7 @@ class Preview:
     def weeks(self) -> list[int]:
         return sorted({cell.placed.week_no for cell in self.cells})
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """Tells whether what would be written still is what was shown."""
         said = [(cell.placed.pk, cell.was, cell.now) for cell in self.cells]
@@ -122,27 +155,21 @@ class Preview:
 
 
 def preview_of(
-    program: Program, before: ProgramView, wanted: Mapping[int, Wanted], left: Mapping[int, str], *, on: date,
+    before: ProgramView, wanted: Mapping[int, Wanted], left: Mapping[int, str], *, on: date,
     notes: Sequence[str] = (), said: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Preview:  # fmt: skip
     """The programme with `wanted` put in, beside how it stands; `left`: cells that stay, with the reason."""
-    changed = {pk: _values(one) for pk, one in wanted.items()}
-    after = program_view(program, client=before.client, on=on, changed=changed)
-    views = {one.row.pk: one for week in after.weeks for day in week.days for s in day for one in s.exercises}
+    after = After(before, wanted, on)
     lines, alike = [], 0
     for key, cells in lines_of(before).items():
         mine = [one for one in cells if one.pk in wanted]
-        moved = [CellChange(one, views[one.pk], (said or {}).get(one.pk, ())) for one in mine]
+        moved = [CellChange(one, wanted[one.pk], after, (said or {}).get(one.pk, ())) for one in mine]
         moved = [one for one in moved if one.was != one.now]
         alike += len(mine) - len(moved)
         stays = tuple((one.week_no, left[one.pk]) for one in cells if one.pk in left)
         if moved or stays:
             lines.append(LineChange(_title(key, cells), tuple(moved), stays))
-    new, old = (_by_place(view.open_flags()) for view in (after, before))
-    return Preview(
-        tuple(lines), alike, tuple(shown_flags(after, [f for k, f in new.items() if k not in old])),
-        tuple(shown_flags(before, [f for k, f in old.items() if k not in new])), before.client, tuple(notes),
-    )  # fmt: skip
+    return Preview(tuple(lines), alike, before, after, tuple(notes))
 
 
 def _values(one: Wanted) -> dict[str, Any]:
@@ -160,6 +187,7 @@ def _title(key: LineKey, cells: Sequence[Placed]) -> str:
     return f"{cells[0].view.row.exercise.name}, {cells[0].words}"
 
 
-def _by_place(flags: Sequence[engine.Flag]) -> dict[Any, engine.Flag]:
-    """Flags by what they say and where; one whose numbers alone change neither appears nor goes."""
-    return {(flag.code, flag.where): flag for flag in flags}
+def _only_in(view: ProgramView, other: ProgramView) -> list[ShownFlag]:
+    """Open flags by what they say and where; one whose numbers alone change neither appears nor goes."""
+    there = {(flag.code, flag.where) for flag in other.open_flags()}
+    return shown_flags(view, [flag for flag in view.open_flags() if (flag.code, flag.where) not in there])

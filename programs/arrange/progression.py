@@ -11,7 +11,7 @@ from coachdesk import engine
 from programs.arrange.kinds import Ask, Made, filled
 from programs.arrange.lines import engine_lines, in_scope, lines_of
 from programs.arrange.preview import Preview, Wanted, preview_of
-from programs.models import Program, StrengthObservation
+from programs.models import StrengthObservation
 from programs.selectors.context import facts_of
 from programs.selectors.prescription import ProgramView
 
@@ -22,7 +22,7 @@ LABELS = {
 }  # fmt: skip
 
 
-def progression(program: Program, view: ProgramView, asked: Mapping[str, Any], *, on: date) -> tuple[Preview, str]:
+def progression(view: ProgramView, asked: Mapping[str, Any], *, on: date) -> tuple[Preview, str]:
     """The preview of a progression and the words of its act. `asked`: the form's cleaned data.
 
     A kind that writes a cue keeps what stands in the cue already when there is one.
@@ -38,7 +38,7 @@ def progression(program: Program, view: ProgramView, asked: Mapping[str, Any], *
     wanted = {pk: _wanted(made, cues[pk]) for pk, made in outcome.items() if made.scheme is not None}
     left = {pk: made.left for pk, made in outcome.items() if made.left}
     label = f"{LABELS[ask.kind]}, weeks {ask.first} to {ask.last}: {_whose(view, asked)}"
-    return preview_of(program, view, wanted, left, on=on, notes=notes), label
+    return preview_of(view, wanted, left, on=on, notes=notes), label
 
 
 def _wanted(made: Made, cue: str) -> Wanted:

@@ -11,14 +11,14 @@ from coachdesk import engine
 from programs.arrange.lines import Placed, in_scope, lines_of
 from programs.arrange.preview import Preview, Wanted, preview_of
 from programs.mapping import exercise_traits
-from programs.models import Exercise, PlannedExercise, PlannedSession, Program
+from programs.models import Exercise, PlannedExercise, PlannedSession
 from programs.selectors.prescription import ProgramView
 
 MOST_STANDS = 12
 COUNTED = {"reps": "repetitions", "seconds": "seconds", "metres": "metres"}
 
 
-def swap(program: Program, view: ProgramView, asked: Mapping[str, Any], *, on: date) -> tuple[Preview, str]:
+def swap(view: ProgramView, asked: Mapping[str, Any], *, on: date) -> tuple[Preview, str]:
     """The preview of a swap and the words of its act. `asked`: planned, scope, from_week, to_week, exercise, scheme."""
     lines = lines_of(view)
     keys = in_scope(lines, asked["scope"], planned=asked["planned"])
@@ -34,7 +34,7 @@ def swap(program: Program, view: ProgramView, asked: Mapping[str, Any], *, on: d
             said[cell.pk] = _said(cell, wanted[cell.pk])
         except engine.EngineError as wrong:
             left[cell.pk] = wrong.what
-    return preview_of(program, view, wanted, left, on=on, said=said), _label(view, asked)
+    return preview_of(view, wanted, left, on=on, said=said), _label(view, asked)
 
 
 def _wanted(cell: Placed, exercise: Exercise | None, scheme: engine.Scheme | None) -> Wanted:

@@ -326,3 +326,43 @@ def test_rows_saved_at_once_are_checked_and_a_missing_one_stops_all(desk: Member
         with pytest.raises(Gone):
             tape.lock_all([first, Client(pk=2**40)])
     assert state() == before
+
+
+def noted(desk: Membership, clients: list[Client], **values: Any) -> Act:
+    """One act that changes many clients at once."""
+    with write("Note on all", by=desk) as tape:
+        rows = tape.lock_all(clients)
+        for n, row in enumerate(rows):
+            for name, value in values.items():
+                setattr(row, name, value[n] if isinstance(value, list) else value)
+        tape.save_all(rows)
+    return last_act()
+
+
+def test_undo_of_many_rows_takes_few_statements(desk: Membership, django_assert_max_num_queries: Any) -> None:
+    clients = [ClientFactory(coach=desk) for _ in range(40)]
+    before = state(versions=False)
+    act = noted(desk, clients, notes="seen")
+    with django_assert_max_num_queries(30):
+        done = undo(act, by=desk)
+    assert state(versions=False) == before
+    undo(done, by=desk)
+    assert {row.notes for row in Client.objects.all()} == {"seen"}
+
+
+@pytest.mark.parametrize("since", ["changed", "gone", "target gone"])
+def test_undo_of_many_rows_changes_none_where_one_cannot_go_back(desk: Membership, now: datetime, since: str) -> None:
+    places = [PlaceFactory(practice=desk.practice) for _ in range(3)]
+    clients = [ClientFactory(coach=desk, place=place) for place in places]
+    act = noted(desk, clients, place=None)
+    if since == "changed":
+        other = ClientFactory(coach=desk).place_id
+        Client.objects.filter(pk=clients[1].pk).update(place=places[0] if other is None else other)
+    elif since == "gone":
+        clients[1].delete()
+    else:
+        places[1].delete()
+    before = state()
+    with pytest.raises(UndoConflict):
+        undo(act, by=desk)
+    assert state() == before

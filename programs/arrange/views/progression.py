@@ -66,7 +66,7 @@ def program_progression(request: HttpRequest, pk: int) -> HttpResponse:
     }  # fmt: skip
     status = 200
     if form.is_bound and form.is_valid():
-        preview, label = progression(program, view, form.cleaned_data, on=on)
+        preview, label = progression(view, form.cleaned_data, on=on)
         if request.method == "POST":
             if written(request, desk, program, preview, label):
                 return back_to(request, program, week=form.cleaned_data["from_week"])

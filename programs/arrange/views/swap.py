@@ -42,7 +42,7 @@ def planned_exercise_swap(request: HttpRequest, pk: int) -> HttpResponse:
     }  # fmt: skip
     status = 200
     if form.is_bound and form.is_valid():
-        preview, label = swap(program, view, form.cleaned_data, on=on)
+        preview, label = swap(view, form.cleaned_data, on=on)
         if request.method == "POST":
             if written(request, desk, program, preview, label):
                 return back_to(request, program, session=session.pk, anchor=f"row-{pk}")

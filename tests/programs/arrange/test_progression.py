@@ -193,7 +193,7 @@ def test_muscle_starts_from_the_habit_of_the_log(as_coach, plan):
     )  # fmt: skip
     sets = {}
     for cell in preview.cells:
-        sets[cell.placed.week_no] = sets.get(cell.placed.week_no, 0) + engine.set_count(cell.after.scheme)
+        sets[cell.placed.week_no] = sets.get(cell.placed.week_no, 0) + engine.set_count(cell.scheme)
     assert sets == {1: 12, 2: 12, 4: 12, 6: 12}
 
 
