@@ -24,7 +24,8 @@ def save_version(*, by: Membership, program: Program, note: str, now: datetime) 
     """Keep a template as it stands. Raises ValidationError when nothing changed since the last version."""
     if not program.is_template:
         raise ValidationError(f"{program.name} belongs to a client; versions are saved of templates.")
-    with write(f"Save a version of {program.name}", by=by, subject=subject_of(program), at=now) as tape:
+    # Not on the editor's own stack: there undo takes back edits, and a version that has copies stays.
+    with write(f"Save a version of {program.name}", by=by, subject=f"versions:{program.pk}", at=now) as tape:
         tape.lock(program)  # two who save at once get two numbers
         body, last = present_body(program), latest_version(program)
         if last is not None and is_saved(body, last):

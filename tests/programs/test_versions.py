@@ -140,6 +140,15 @@ def test_undoing_an_assignment_keeps_the_version_and_a_version_with_copies_stays
     assert not TemplateVersion.objects.exists()
 
 
+def test_saving_a_version_is_no_step_of_the_editors_undo(desk, template, now):
+    set_scheme(by=desk, planned=rows_of(template, "Row")[0], scheme=FIVE)
+    assigned(desk, template, now)
+    act = next_undo(desk.practice, subject_of(template))
+    assert act is not None
+    undo(act, by=desk)
+    assert rows_of(template, "Row")[0].scheme == scheme_json()
+
+
 def test_making_a_template_with_versions_is_undone_and_done_again(desk, now):
     program = create_program(by=desk, name="New", weeks=2)
     made = Act.objects.get()
