@@ -318,3 +318,28 @@ def test_a_pasted_session_adds_a_line_each_until_one_is_refused(signed_in, sessi
     with answered(page, "/redo/"):
         page.keyboard.press("Control+Shift+z")
     expect(page.locator("#rows > tbody")).to_have_count(2)
+
+
+def test_the_list_of_schemes_opens_by_enter_and_a_swap_neither_ends_an_edit_nor_closes_more(signed_in, session, rows):
+    page = opened(signed_in, session)
+    cell(page, rows[0], "kind").focus()
+    page.keyboard.press("Enter")
+    assert cell(page, rows[0], "kind").get_attribute("data-editing") is not None
+    page.keyboard.press("Escape")
+    page.keyboard.press("Escape")
+    page.keyboard.press("ArrowRight")
+    expect(cell(page, rows[0], "sets")).to_be_focused()
+    page.locator(f"#row-{rows[0].pk}-more-open").click()
+    cell(page, rows[0], "sets").focus()
+    page.keyboard.type("4")
+    with answered(page):
+        page.keyboard.press("Tab")
+        page.keyboard.press("Tab")
+        page.keyboard.type("7")  # typed while the answer to the row's first change is on its way
+    expect(cell(page, rows[0], "sets")).to_have_value("4")
+    page.keyboard.type("2")
+    expect(cell(page, rows[0], "load_value")).to_have_value("72")
+    expect(page.locator(f"#row-{rows[0].pk}-more")).to_have_attribute("open", "")
+    with answered(page):
+        page.keyboard.press("Enter")
+    expect(cell(page, rows[0], "written")).to_have_value("4 x 8 @ 72 %, rest 2 min")
