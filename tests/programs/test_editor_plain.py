@@ -61,7 +61,7 @@ def shown(http: Browser, row: PlannedExercise) -> Forms:
 
 
 def send(http: Browser, page: Forms, name: str, **typed: str):
-    form = next(key for key in page.actions if name in key)
+    form = next(key for key, action in page.actions.items() if name in key or name in action)
     return http.post(page.actions[form], {**page.sent[form], **typed})
 
 
