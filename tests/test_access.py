@@ -126,6 +126,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:absence_edit": ("client", "absence", "WP"),
     "programs:absence_delete": ("client", "absence", "P"),
     "programs:client_date_new": ("client", "client", "WP"),
+    "programs:client_date_detail": ("client", "client_date", "G"),
     "programs:client_date_edit": ("client", "client_date", "WP"),
     "programs:client_date_delete": ("client", "client_date", "P"),
     "programs:group_list": ("desk", "", "G"),

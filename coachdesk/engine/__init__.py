@@ -61,6 +61,7 @@ from .progress import (
     weekly_sets,
 )
 from .quota import split_quota
+from .ramp import maximum_ramp
 from .reps_range import expected_range
 from .rules import DEFAULT, Rules
 from .scheme import SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
@@ -206,6 +207,7 @@ __all__ = [
     "load_in_words",
     "load_step",
     "makeable",
+    "maximum_ramp",
     "minutes_ratio",
     "monotony",
     "muscle",

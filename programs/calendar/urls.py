@@ -13,6 +13,7 @@ urlpatterns = [
     path("absences/<int:pk>/edit/", views.absence_edit, name="absence_edit"),
     path("absences/<int:pk>/delete/", views.absence_delete, name="absence_delete"),
     path("clients/<int:pk>/dates/new/", views.client_date_new, name="client_date_new"),
+    path("dates/<int:pk>/", views.client_date_detail, name="client_date_detail"),
     path("dates/<int:pk>/edit/", views.client_date_edit, name="client_date_edit"),
     path("dates/<int:pk>/delete/", views.client_date_delete, name="client_date_delete"),
     path("sessions/<int:pk>/move/", views.session_move, name="session_move"),

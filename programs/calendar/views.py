@@ -28,6 +28,7 @@ from programs.calendar.days import day_words, plan_of
 from programs.calendar.doors import get_absence_or_404, get_client_date_or_404, get_dated_session_or_404
 from programs.calendar.forms import AbsenceEditForm, AbsenceNewForm, DateForm, MissedForm, MoveForm, day_of, month_of
 from programs.calendar.month import calendar
+from programs.calendar.trial import trial_day
 from programs.services import apply_remedy
 
 PAGE = "programs/client_calendar.html"
@@ -213,6 +214,15 @@ def client_date_new(request: HttpRequest, pk: int) -> HttpResponse:
         services.enter_date(by=desk, client=client, **fields)
 
     return _edited(request, "programs/client_date_new.html", form, save, {"client": client})
+
+
+@require_GET
+def client_date_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """A day to train towards; a test with its steps, to print."""
+    entry = get_client_date_or_404(request, pk)
+    today = today_for(entry.client, timezone.now())
+    context = {"entry": entry, "client": entry.client, "day_page": trial_day(entry, today)}
+    return render_page(request, "programs/client_date_detail.html", context)
 
 
 @require_http_methods(["GET", "POST"])

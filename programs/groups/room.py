@@ -18,7 +18,7 @@ from clients.selectors import with_traits
 from coachdesk import engine
 from coachdesk.engine.sharing import Clash, Swap
 from programs.figures.clock import Bar, Lane, clock_svg
-from programs.groups.stints import Item, first_of_kind, rounds, starts_of, stints_of
+from programs.groups.stints import Item, pieces_of, rounds, starts_of, stints_of
 from programs.mapping import Kits, Known
 from programs.models import PlannedExercise, PlannedSession, StrengthEstimate, TrainingGroup
 from programs.selectors import SessionView, planned_days
@@ -174,8 +174,8 @@ def room(
             view = _view(mine[0], client, traits_of(client, on, facts), known_now, group, kits, on)
         columns.append(Column(client, view, max(0, len(mine) - 1)))
         if view is not None:
-            kit = first_of_kind(group.place or view.row.place or client.place)
-            clock.lines[client.pk], known = stints_of(view.row, view.prescribed, kit)
+            pieces = pieces_of(group.place or view.row.place or client.place)
+            clock.lines[client.pk], known = stints_of(view.row, view.prescribed, pieces)
             clock.items.update(known)
     minutes = max((sum(one.seconds for one in stints) for stints in clock.lines.values()), default=0.0)
     orders = {} if is_template or not clock.clashes else _orders(columns, clock)

@@ -1,14 +1,18 @@
 """From a prescribed session to stints on a clock: what each exercise holds of a place's equipment, and how many."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from clients.models import Equipment, Place
 from coachdesk import engine
-from programs.models import PlannedExercise, PlannedSession
+from coachdesk.practice.text import fold
+from programs.mapping import exercise_traits, piece_for
+from programs.models import Exercise, PlannedExercise, PlannedSession
 
 # A pair is two; one-handed work takes one of it.
 PAIR = 2
+# One row stands for all the stacks of a place, unless it is named as the exercise is.
+MACHINES = ("stack", "machine")
 
 
 @dataclass(frozen=True)
@@ -39,27 +43,37 @@ def rounds(session: PlannedSession) -> list[list[PlannedExercise]]:
     return made
 
 
-def first_of_kind(place: Place | None) -> dict[str, Equipment]:
-    """The piece of equipment that loads of each kind are made on at a place: the one added first."""
-    rows = sorted(place.equipment.all(), key=lambda row: -row.pk) if place else []
-    return {row.kind: row for row in rows}
+def pieces_of(place: Place | None) -> list[Equipment]:
+    """A place's equipment in the order it was added."""
+    return sorted(place.equipment.all(), key=lambda row: row.pk) if place else []
+
+
+def piece_row(pieces: Sequence[Equipment], exercise: Exercise) -> Equipment | None:
+    """The row that loads of an exercise are made on, by the rule of `programs.mapping.piece_for`."""
+    kit: dict[str, tuple[Equipment, ...]] = {}
+    for row in pieces:
+        kit[row.kind] = (*kit.get(row.kind, ()), row)
+    found: Equipment | None = piece_for(kit, exercise_traits(exercise))
+    return found
 
 
 def items_of(
-    prescribed: engine.PrescribedExercise, row: PlannedExercise, kit: Mapping[str, Equipment]
+    prescribed: engine.PrescribedExercise, row: PlannedExercise, pieces: Sequence[Equipment]
 ) -> list[tuple[Item, int]]:
     """What one exercise holds while it is done, working sets alone: warm-ups are short and give way.
 
     A bar is a bar; dumbbells and fixed bars are told apart by load; a stack is the machine of its exercise. Body
     weight needs nothing that another could be waiting for.
     """
-    made_on = kit.get(row.exercise.equipment_kind)
+    made_on = piece_row(pieces, row.exercise)
     if made_on is None or made_on.kind == Equipment.Kind.BODYWEIGHT:
         return []
     name = made_on.name
     if made_on.kind == Equipment.Kind.BARBELL:
         return [(_item(f"{made_on.pk}", name, made_on), 1)]
-    if made_on.kind == Equipment.Kind.STACK:
+    if made_on.kind in MACHINES and fold(made_on.name) == fold(row.exercise.name):
+        return [(_item(f"{made_on.pk}", name, made_on), 1)]
+    if made_on.kind in MACHINES:
         return [(_item(f"{made_on.pk}-{row.exercise_id}", f"the stack for {row.exercise.name}", made_on), 1)]
     steps = [step for one in prescribed.sets for step in one]
     if made_on.kind == Equipment.Kind.BAND:
@@ -84,7 +98,7 @@ def _places(steps: Iterable[engine.PrescribedStep]) -> list[tuple[int, str]]:
 
 
 def stints_of(
-    session: PlannedSession, prescribed: engine.PrescribedSession, kit: Mapping[str, Equipment]
+    session: PlannedSession, prescribed: engine.PrescribedSession, pieces: Sequence[Equipment]
 ) -> tuple[list[engine.Stint], dict[str, Item]]:
     """The session as stints on a clock, and every item that they need by its key."""
     by_row = {one.key: one for one in prescribed.exercises}
@@ -93,7 +107,7 @@ def stints_of(
     for rows in rounds(session):
         needs: dict[str, int] = {}
         for row in rows:
-            for item, many in items_of(by_row[row.pk], row, kit):
+            for item, many in items_of(by_row[row.pk], row, pieces):
                 known[item.key] = item
                 # The exercises of a superset are done in turn: one bar serves all of them.
                 needs[item.key] = max(many, needs.get(item.key, 0))

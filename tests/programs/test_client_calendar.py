@@ -12,8 +12,9 @@ from clients.models import Client
 from coachdesk.practice.models import Act
 from programs.calendar.month import calendar, shown_days
 from programs.models import Absence, ClientDate, PlannedSession
+from programs.services import record_test
 from tests.factories.calendar import AbsenceFactory, ClientDateFactory, SessionLogFactory
-from tests.factories.clients import ClientFactory
+from tests.factories.clients import ClientFactory, ScreeningFactory
 from tests.factories.programs import (
     ExerciseFactory,
     PlannedExerciseFactory,
@@ -263,6 +264,24 @@ def test_a_test_day_is_entered_shown_changed_and_removed(as_coach, client, desk)
     assert not ClientDate.objects.exists()
     as_coach.post(f"/clients/{client.pk}/calendar/undo/")
     assert ClientDate.objects.get().words == "Peak: meet"
+
+
+def test_a_test_day_shows_the_steps_to_an_attempt(as_coach, client, desk):
+    squat = ExerciseFactory(practice=desk.practice, name="Back squat", pattern="squat", muscles={"quads": 1000})
+    row = ClientDateFactory(client=client, exercise=squat)
+    url = f"/dates/{row.pk}/"
+    assert "No screening is on file: no test of a maximum" in as_coach.get(url).content.decode()
+    ScreeningFactory(client=client)
+    assert "No maximum of Back squat is known" in as_coach.get(url).content.decode()
+    record_test(by=desk, client=client, exercise=squat, load=120_000, unit="kg", reps=1, on=date(2026, 11, 20))
+    text = as_coach.get(url).content.decode()
+    loads = re.findall(r"<strong>([\d.]+)</strong>", text)
+    # the lower body rises by 10 to 20 % a step: back from 120 by 15 %, rounded down to what this bar makes
+    assert loads == ["75", "90", "100", "120"]
+    assert "Spotter or safeties" in text
+    client.place = None
+    client.save()
+    assert "without a place of training" in as_coach.get(url).content.decode()
 
 
 def test_a_remedy_is_applied_from_the_calendar(as_coach, client, desk, program):
