@@ -11,6 +11,7 @@ from .columns_plan import EFFORT, FIXED, PLACES, SAME, SHARE, Array, Rows, Steps
 from .columns_tables import Curves, Racks
 from .fit_reps import _LIGHTEST, MOST_RESERVE
 from .loads import MOST_THOUSANDTHS
+from .makeable_load import READS_ALIKE
 from .rules import Rules
 
 _SLACK = 1e-9
@@ -102,7 +103,7 @@ class Chooser:
     def _made(self, row: Rows, target: Array, down: Array, fixed: Array) -> tuple[Array, Array, Array]:
         """(load, its place, nearest load): nearest, ties down, or at most the target, the lightest at least."""
         safe = np.fmin(np.fmax(target, self.racks.floor[row.rack]), MOST_THOUSANDTHS)
-        place = self.racks.at_most(row.rack, safe + _HAIR * np.abs(safe))
+        place = self.racks.at_most(row.rack, safe + _HAIR * np.abs(safe) + np.where(down, READS_ALIKE, 0.0))
         under, over = self.racks.loads[place], self.racks.loads[place + 1]
         nearer = safe - under > over - safe
         up = np.where(down, np.isinf(under), nearer)

@@ -13,6 +13,8 @@ from .scheme_rules import StepRule
 from .setting import Scale, Setting
 
 _HALF_UNIT = 500
+# thousandths: a load this near a target reads like it in words of one decimal, so 11.98 kg may be the 12 kg dumbbell
+READS_ALIKE = 49
 _FIXED_TOLERANCE = 0.0005
 Why = tuple[Because, ...]
 
@@ -28,7 +30,10 @@ def _within(scale: Scale, target: float) -> float:
 
 
 def round_to_made(setting: Setting, scale: Scale, step: StepRule, aimed: float) -> tuple[int, Why]:
-    """(load, why it differs from the target): nearest, or down for careful clients; the lightest at least."""
+    """(load, why it differs from the target): nearest, or down for careful clients; the lightest at least.
+
+    A load that reads like the target is the target.
+    """
     target = _within(scale, aimed)
     down = setting.careful and step.load.kind != "fixed"
     if not scale.loads:
@@ -37,9 +42,9 @@ def round_to_made(setting: Setting, scale: Scale, step: StepRule, aimed: float) 
         halves = max(1, math.floor(target / _HALF_UNIT + (0 if down else 0.5)))
         made = halves * _HALF_UNIT
         return (made, (reason("no_equipment", made=scale.told(made), unit=scale.unit),))
-    found = rounded(scale.loads, target, "down" if down else "nearest")
+    found = rounded(scale.loads, target + READS_ALIKE, "down") if down else rounded(scale.loads, target, "nearest")
     load = scale.loads[0] if found is None else found
-    if abs(load - target) <= 0.5:
+    if abs(load - target) <= READS_ALIKE + 0.5:
         return (load, ())
     how = "nearest below" if down and found is not None else "nearest"
     numbers: dict[str, float | str] = {"target": scale.told(target), "made": scale.told(load), "unit": scale.unit}

@@ -30,6 +30,7 @@ ALLOWED = {
     ("effort", "RPE_RIR"): "the published scale; on the page as 'RPE from RIR'",
     ("loads", "KG_PER_LB"): "the exact conversion; on the page as 'A pound'",
     ("loads", "_KG"): "thousandths",
+    ("makeable_load", "READS_ALIKE"): "half of the last figure that words show",
     ("strength", "_SLIPS"): "lb for kg, a decimal point, a pair: not training",
     ("strength_filter", "Z90"): "the table's interval_90 again",
     ("strength_filter", "_DAY_VARIANCE"): "square of a row of the table",

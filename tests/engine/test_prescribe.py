@@ -70,6 +70,17 @@ def test_beginners_older_and_cautioned_clients_start_lower_and_round_down(client
     assert {"lower_quarter", "rounded"} <= set(kinds(step.because))
 
 
+def test_rounding_down_takes_the_load_that_reads_like_the_target():
+    # 80 % of the lower quarter of 12.81 kg, exp(-0.6745 x 0.04) of it, is 9.975 kg: in words 10 kg, on the rack
+    step = step_of(plan(1, CURL, percent("80", "5"), 12.81, DUMBBELLS), NOVICE)
+    assert step.load == 10000
+    assert "rounded" not in kinds(step.because)
+    # of 12.7 kg it is 9.89 kg, in words 9.9: down to 7.5
+    below = step_of(plan(1, CURL, percent("80", "5"), 12.7, DUMBBELLS), NOVICE)
+    assert below.load == 7500
+    assert "rounded" in kinds(below.because)
+
+
 def test_work_at_three_rep_max_and_heavier_comes_from_the_lower_quarter():
     assert "lower_quarter" in kinds(step_of(plan(1, BENCH, percent("93", "2"))).because)
     assert "lower_quarter" not in kinds(step_of(plan(1, BENCH, percent("90", "2"))).because)
