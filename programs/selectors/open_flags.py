@@ -18,7 +18,10 @@ RulesOf = Callable[[Client], engine.Rules]
 
 @dataclass(frozen=True)
 class OpenFlags:
-    """A client's open flags of this week of the programme (0: it begins next week), and stops of next week alone."""
+    """A client's open flags of this week of the programme, and stops of next week alone.
+
+    Week 0: it begins next week, and only what was logged before can be open.
+    """
 
     week_no: int = 0
     now: tuple[engine.Flag, ...] = ()
@@ -50,7 +53,8 @@ def _of_client(
     flags = engine.find_flags(plans, traits_of(client, today, got.facts.get(pk, {})), rules, context)
     logged = logged_flags(planned, week, reports=got.pains.get(pk, ()), estimates=known, today=today, rules=rules)
     still = [f for f in (*flags, *logged) if (program.pk, f.id) not in got.decided]
-    now = tuple(f for f in still if in_week(f, week)) if week >= 1 else ()
+    # what was logged already does not wait for the programme to begin
+    now = tuple(f for f in still if (in_week(f, week) if week >= 1 else f in logged))
     coming = tuple(f for f in still if f.severity == "stop" and in_week(f, week + 1) and f not in now)
     return OpenFlags(week, now, coming)
 

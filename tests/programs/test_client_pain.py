@@ -13,7 +13,7 @@ from coachdesk import engine
 from coachdesk.engine.pain import HOLD_CUE
 from coachdesk.practice.tape import next_undo, undo
 from programs.models import PainReport, PlannedExercise, StrengthEstimate
-from programs.selectors import program_view, week_flags_for
+from programs.selectors import open_flags_for, program_view, week_flags_for
 from programs.services import apply_remedy, dismiss_flag
 from tests.factories.clients import ClientFactory, ScreeningFactory
 from tests.factories.logs import NOON, TUESDAY
@@ -54,6 +54,16 @@ def hurt(program, exercise, pain, morning=None, days_ago=1):
 
 def flags(program, code="pain_rule"):
     return [f for f in program_view(program, client=program.client, on=TUESDAY).open_flags() if f.code == code]
+
+
+def test_pain_said_before_the_programme_begins_is_open_at_once(program, squat):
+    hurt(program, squat, 6)
+    program.start_on = MONDAY + timedelta(weeks=1)
+    program.save()
+    found = open_flags_for([program.client], TUESDAY)[program.client.pk]
+    assert (found.week_no, [flag.code for flag in found.now]) == (0, ["pain_rule"])
+    PainReport.objects.all().delete()
+    assert open_flags_for([program.client], TUESDAY)[program.client.pk].now == ()
 
 
 def planned(program):
