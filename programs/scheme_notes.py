@@ -61,7 +61,7 @@ NOTES: dict[str, SchemeNote] = {
         ("Singles and doubles above 95 % are outside what the model was fitted to.",),
     ),
     "top_back_off": SchemeNote(
-        _percent(sets="1", load_value="87", reps="5", rir="1", ladder="3 x 8 @ -15 %", rest="3 min"), LISTED,
+        _percent(sets="1", load_value="85", reps="5", rir="1", ladder="3 x 8 @ -15 %", rest="3 min"), LISTED,
         "Back-off sets", "One heavy set as a marker of strength, then volume at a load that still moves well.",
         ("The back-off loads follow the top set: change one and the others move.",),
     ),

@@ -230,7 +230,7 @@ class BandsForm(EquipmentForm):
     kind = "band"
     counted = "How many of each band"
     unit = None  # type: ignore[assignment]
-    steps = LineField(label="Bands, easiest first", help_text="Names parted by commas: light, medium, strong.")
+    steps = LineField(label="Bands, easiest first", help_text="Names separated by commas: light, medium, strong.")
 
     def parts(self, data: dict[str, Any], unit: str) -> dict[str, Any]:
         return {"steps": self.read("steps", parse_bands)}
@@ -251,7 +251,7 @@ class MachineForm(BandsForm):
         label="Name", max_length=80,
         help_text="Named as an exercise is, such as Leg press, it is what that exercise is done on here.",
     )  # fmt: skip
-    steps = LineField(label="Settings, easiest first", help_text="Names parted by commas: pin 1, pin 2, pin 3.")
+    steps = LineField(label="Settings, easiest first", help_text="Names separated by commas: pin 1, pin 2, pin 3.")
 
     def parts(self, data: dict[str, Any], unit: str) -> dict[str, Any]:
         return {"steps": self.read("steps", parse_settings)}

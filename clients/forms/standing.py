@@ -19,7 +19,9 @@ class ScreeningForm(forms.Form):
     valid_until = DayField(label="Valid until", required=False, help_text="Blank means 12 months after asking.")
     cleared = forms.BooleanField(label="Cleared by a clinician for the training intended", required=False)
     cleared_until = DayField(
-        label="Clearance ends on", required=False, help_text="As the clinician wrote it; at most two years."
+        label="Clearance ends on",
+        required=False,
+        help_text="Needed with a clearance, as the clinician wrote it; at most two years.",
     )
     note = CleanFormField(
         label="Note", required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
@@ -49,7 +51,7 @@ class ScreeningForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("cleared") and not data.get("cleared_until") and "cleared_until" not in self.errors:
-            self.add_error("cleared_until", "A clearance needs its last day; write it like 2026-11-24.")
+            self.add_error("cleared_until", "A clearance needs its last day: enter the date on which it ends.")
         if data.get("cleared_until") and not data.get("cleared"):
             self.add_error("cleared", "A last day is given but no clearance; tick this box or leave the day blank.")
         return data

@@ -17,10 +17,10 @@ from clients.views.stale import Clash, taken
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
 from programs.evidence import services
-from programs.evidence.codes import code_words, rule_codes, scheme_codes
+from programs.evidence.codes import code_words, scheme_codes
 from programs.evidence.doors import get_card_or_404
 from programs.evidence.fit import card_fit, differences
-from programs.evidence.forms import CardForm
+from programs.evidence.forms import CardForm, about_choices
 from programs.evidence.selectors import POPULATIONS, Wanted, about_words, card_groups, card_rows
 from programs.models import Exercise
 from programs.selectors import visible_exercises
@@ -34,7 +34,7 @@ def evidence_list(request: HttpRequest) -> HttpResponse:
     cards = card_rows(desk_of(request), wanted)
     context = {
         "cards": cards, "groups": card_groups(cards), "wanted": wanted, "schemes": scheme_codes(),
-        "rules": rule_codes(), "populations": POPULATIONS, "client": _client(request),
+        "about": about_choices()[1:], "populations": POPULATIONS, "client": _client(request),
     }  # fmt: skip
     return render_page(request, "programs/evidence_list.html", context, partial="cards")
 

@@ -63,7 +63,8 @@ def weekly_sets_sentence(trend: MuscleTrend) -> str:
     if not weeks:
         return f"No sets for {trend.name.lower()} were done in these {len(trend.points)} weeks."
     mean = sum(p.done for p in weeks) / len(weeks)
-    start = f"{trend.name} had {mean:.1f} fractional sets a week over the {len(weeks)} weeks with training"
+    span = "one week" if len(weeks) == 1 else f"{len(weeks)} weeks"
+    start = f"{trend.name} had {mean:.1f} fractional sets a week over the {span} with training"
     if trend.band is None:
         return f"{start}; its band is the coach's to set."
     low, high = trend.band

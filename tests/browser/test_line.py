@@ -38,7 +38,7 @@ def test_coach_walks_the_line_from_csv_to_trend(signed_in, gym, library, tmp_pat
     csv.write_text(_rows_for(header))
     page = signed_in.page
     page.set_input_files("input[type=file]", str(csv))
-    page.get_by_role("button", name="Look at the file").click()
+    page.get_by_role("button", name="Check the file").click()
     page.locator("#import-do").click()
     page.wait_for_load_state("networkidle")
     someone = Client.objects.get(name="Ines Carvalho")

@@ -42,10 +42,10 @@ def test_a_row_is_corrected_in_place_and_keeps_the_focus(signed_in, sheet):
     page.keyboard.press("Control+a")
     page.keyboard.type("9")
     page.keyboard.press("Enter")
-    page.get_by_text("+1 reps").wait_for()
+    page.get_by_text("+1 rep").wait_for()
     page.locator("#save-status", has_text="Saved").wait_for()
     assert focused(page) == "set-1-2-1-b-reps"
-    assert "+1 reps" in page.inner_text("#set-1-2-1-b")
+    assert "+1 rep" in page.inner_text("#set-1-2-1-b")
     assert "Undo: Change set 2" in page.inner_text("#history")
     assert log.sets.get(set_no=2).reps == 9
 

@@ -15,7 +15,7 @@ def test_a_precaution_may_name_its_kind(desk: Membership, as_coach: Browser) -> 
     typed = {"words": "Tablets since May", "code": "high_blood_pressure"}
     assert as_coach.post(f"/clients/{rosa.pk}/precautions/new/", typed).status_code == 302
     assert Precaution.objects.get().code == "high_blood_pressure"
-    assert "high blood pressure" in as_coach.get(f"/clients/{rosa.pk}/").content.decode()
+    assert "High blood pressure" in as_coach.get(f"/clients/{rosa.pk}/").content.decode()
     wrong = as_coach.post(f"/clients/{rosa.pk}/precautions/new/", {"words": "Knee", "code": "no_wings"})
     assert list(wrong.context["form"].errors) == ["code"]
 

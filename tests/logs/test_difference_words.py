@@ -13,7 +13,7 @@ RANGE = SheetStep(
 
 
 @pytest.mark.parametrize(
-    ("reps", "words"), [(8, "as planned"), (12, "as planned"), (13, "+1 reps"), (7, "-1 reps"), (15, "+3 reps")]
+    ("reps", "words"), [(8, "as planned"), (12, "as planned"), (13, "+1 rep"), (7, "-1 rep"), (15, "+3 reps")]
 )
 def test_reps_inside_the_range_are_as_planned(reps, words):
     log = SetLog(planned_load=70_000, load=70_000, planned_reps=8, reps=reps, unit="kg", rep_kind="reps")

@@ -50,7 +50,7 @@ def confirm(browser: Browser, answer: Any) -> Any:
 def test_a_file_is_shown_first_and_read_in_after_without_another_upload(desk: Membership, as_coach: Browser) -> None:
     shown = upload(as_coach, f"{HEAD}\n{ROSA}".encode())
     assert shown.status_code == 200
-    assert "Read in 1 new client and 2 lifts" in shown.content.decode()
+    assert "Import 1 new client and 2 lifts" in shown.content.decode()
     assert not Client.objects.exists()
     done = confirm(as_coach, shown)
     assert (done.status_code, done["Location"]) == (302, "/clients/")

@@ -241,3 +241,12 @@ def test_the_number_of_queries_of_the_list_does_not_grow(as_coach):
     at_1 = count()
     EvidenceCardFactory.create_batch(20)
     assert count() == at_1 <= 10
+
+
+def test_the_list_offers_flags_rules_and_numbers_under_headings(as_coach):
+    page = as_coach.get(reverse("programs:evidence_list"), {"rule": "volume_jump"}).content.decode()
+    assert '<optgroup label="Flags">' in page
+    assert '<optgroup label="Schemes">' not in page
+    assert '<option value="volume_jump" selected>' in page
+    # each choice says by itself what it is about: none goes on from the one before it
+    assert not re.findall(r"<option[^>]*>(?:and|or|the same|every)\b", page, re.IGNORECASE)

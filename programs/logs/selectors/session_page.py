@@ -184,7 +184,7 @@ def row_of(log: SetLog, step: SheetStep | None, exercise: str) -> Row:
 
 
 def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
-    """How the set differs from its plan: 'as written', '+2.5 kg, -1 reps', 'unplanned', with 'failure' where it was.
+    """How the set differs from its plan: 'as written', '+2.5 kg, -1 rep', 'unplanned', with 'failure' where it was.
 
     Reps inside the sheet's range are as planned.
     """
@@ -199,7 +199,8 @@ def difference_words(log: SetLog, step: SheetStep | None = None) -> str:
         top = max(log.planned_reps, step.reps_high or 0) if step and not step.to_failure else log.planned_reps
         off = min(0, log.reps - log.planned_reps) or max(0, log.reps - top)
         if off:
-            parts.append(f"{off:+d} {LABELS[log.rep_kind]}")
+            one = LABELS[log.rep_kind]
+            parts.append(f"{off:+d} {one.removesuffix('s') if abs(off) == 1 and log.rep_kind == 'reps' else one}")
     if log.failed:
         parts.append("failure")
     return ", ".join(parts) or ("as written" if log.as_written else "as planned")
