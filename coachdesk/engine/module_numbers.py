@@ -70,6 +70,7 @@ _ROWS: tuple[_ROW, ...] = (
     ("ramp", "_BACK", "maxima", "and after a missed attempt goes back by", "of the load", HANDBOOK,
      "published"),
     ("ramp", "_REPS", "maxima", "Reps of the steps of a test", "reps", HANDBOOK, "published"),
+    ("ramp", "_EASY_RIR", "maxima", "The light first step of a test leaves at least", "RIR", TRADE, "trade"),
     ("ramp", "_RESTS", "maxima", "Rests after the steps of a test", "s", HANDBOOK, "published"),
     ("reps_range", "_FRESH", "within", "Counts as fresh from this much strength left", "of 1RM", MODEL, "model"),
     ("session_load", "_LEAST", "time", "Minutes taken for minutes planned are believed from", "x", MODEL, "model"),
