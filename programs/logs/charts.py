@@ -34,7 +34,8 @@ def weekly_sets_figure(trend: MuscleTrend) -> dict[str, Any]:
         for edge in trend.band or ()
     ]
     layout = {
-        "xaxis": {"title": {"text": "week of"}, "type": "date", "tickformat": "%-d %b"},
+        # every other Monday from the latest back: left alone, the axis would be marked on Sundays
+        "xaxis": {"title": {"text": "week of"}, "type": "date", "tickformat": "%-d %b", "tickvals": weeks[::-2]},
         "yaxis": {"title": {"text": f"fractional sets, {trend.name.lower()}"}, "rangemode": "tozero"},
     }
     return figure_dict([done, planned, *edges], layout)

@@ -104,6 +104,13 @@ def test_each_point_knows_only_what_was_known_then(lifter):
     assert trends(lifter, today=TUESDAY).strength.points == points[:-1]
 
 
+def test_the_weeks_are_marked_on_mondays_up_to_the_latest(as_coach, lifter):
+    figure = figures(as_coach.get(page_url(lifter)).content.decode())["chart-sets"]
+    marks = figure["layout"]["xaxis"]["tickvals"]
+    assert marks[0] == figure["data"][0]["x"][-1]
+    assert {date.fromisoformat(mark).weekday() for mark in marks} == {0}
+
+
 def test_muscle_and_exercise_are_chosen_by_address(as_coach, lifter):
     page = as_coach.get(page_url(lifter), {"muscle": "triceps"}).content.decode()
     assert "Weekly sets, triceps" in page
