@@ -44,11 +44,12 @@ def weekly_sets_figure(trend: MuscleTrend) -> dict[str, Any]:
 def strength_figure(trend: StrengthTrend) -> dict[str, Any]:
     """The estimated 1RM at each day of evidence, with its 90 % interval as bars."""
     line = go.Scatter(
-        x=[p.on.isoformat() for p in trend.points], y=[round(p.mean, 2) for p in trend.points], name=trend.name,
+        x=[p.on.isoformat() for p in trend.points], y=[round(p.mean, 1) for p in trend.points], name=trend.name,
         mode="lines+markers", hovertemplate="%{y} kg",
         error_y={
-            "type": "data", "symmetric": False, "array": [round(p.high - p.mean, 2) for p in trend.points],
-            "arrayminus": [round(p.mean - p.low, 2) for p in trend.points],
+            "type": "data", "symmetric": False,
+            "array": [round(round(p.high, 1) - round(p.mean, 1), 1) for p in trend.points],
+            "arrayminus": [round(round(p.mean, 1) - round(p.low, 1), 1) for p in trend.points],
         },
     )  # fmt: skip
     layout = {
