@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from django.db.models import QuerySet
 from django.urls import reverse
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from clients.models import Client, Place
@@ -59,6 +60,7 @@ class EditorRow:
     profile: SafeString
     saved: dict[str, Any]
     cue_ahead: int
+    options: SafeString
 
     @property
     def pk(self) -> int:
@@ -180,18 +182,31 @@ def _cue_ahead(view: ProgramView, session: SessionView, one: ExerciseView) -> in
     return sum(row.cue != one.row.cue for row in later)
 
 
-def _rows(view: ProgramView, session: SessionView | None, unit: str, typed: Typed | None) -> list[EditorRow]:
+def _chosen(options: SafeString, exercise: str) -> SafeString:
+    """The list of exercises with one chosen; the list is made once for all rows."""
+    value = format_html('value="{}"', exercise)
+    return SafeString(options.replace(value, f"{value} selected", 1))
+
+
+def _rows(
+    view: ProgramView, session: SessionView | None, unit: str, typed: Typed | None, choices: list[tuple[int, str]]
+) -> list[EditorRow]:
     rows: list[EditorRow] = []
     if session is None:
         return rows
     drawn = profiles(session, view.rules)
+    options = format_html_join("", '<option value="{}">{}</option>', choices)
     for one in session.exercises:
         mine = typed if typed and typed.row == one.row.pk else None
         stored = row_values(one, unit)
         values = {**stored, **mine.values} if mine else stored
         errors, conflicts = (mine.errors, mine.conflicts) if mine else ({}, [])
         ahead = _cue_ahead(view, session, one)
-        rows.append(EditorRow(one, values, errors, conflicts, drawn[one.row.pk], stored, ahead))
+        rows.append(
+            EditorRow(
+                one, values, errors, conflicts, drawn[one.row.pk], stored, ahead, _chosen(options, values["exercise"])
+            )
+        )
     return rows
 
 
@@ -239,13 +254,14 @@ def editor(
     flags = sorted(view.open_flags(), key=lambda f: (SEVERITY_ORDER[f.severity], f.where.week_no or 0, f.code))
     here = [f for f in flags if in_week(f, shown.week_no if shown else 1)]
     subject = f"program:{program.pk}"
+    choices = exercise_choices(desk) if opened else []
     return Editor(
-        view=view, week=shown, session=opened, rows=_rows(view, opened, unit, typed),
+        view=view, week=shown, session=opened, rows=_rows(view, opened, unit, typed, choices),
         muscles=_muscles(shown, view.traits if client else None, view.rules),
         flags=shown_flags(view, here), other_flags=len(flags) - len(here),
         done=list(undo_stack(program.practice, subject)[:LISTED_ACTS]), redo=next_redo(program.practice, subject),
         clients=None if program.client else visible_clients(desk).filter(archived_on=None).order_by("folded", "id"),
-        exercises=exercise_choices(desk) if opened else [],
+        exercises=choices,
         places=visible_places(desk),
         kinds=[(k.kind, k.name) for k in engine.SCHEMES.values() if k.kind != "series"],
         weeks_picture=weeks_picture(view, shown, f"&for={client.pk}" if client and not program.client_id else ""),

@@ -189,3 +189,14 @@ def test_line_that_adds_nothing_says_why_and_is_kept(as_coach, planned, line, sa
     assert said in text
     assert f'value="{line}"' in text
     assert PlannedExercise.objects.count() == 1
+
+
+def test_each_row_has_its_own_exercise_chosen_and_names_are_escaped(as_coach, planned):
+    other = PlannedExerciseFactory(session=planned.session, exercise=ExerciseFactory(name="Press <b> & row"))
+    url = reverse("programs:program_detail", args=[planned.session.block.program_id])
+    answer = as_coach.get(url, {"session": planned.session_id})
+    text = answer.content.decode()
+    for row, name in ((planned, "Bench press"), (other, "Press &lt;b&gt; &amp; row")):
+        assert f'<option value="{row.exercise_id}" selected>{name}</option>' in text
+    assert [row.options.count(" selected") for row in answer.context["page"].rows] == [1, 1]
+    assert "<b>" not in text
