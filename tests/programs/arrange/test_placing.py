@@ -14,6 +14,7 @@ from programs import services
 from programs.models import PlannedExercise, PlannedSession, Program
 from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 from tests.programs.arrange.plan import last_label, made_plan, names, state, undone_and_redone, week
+from tests.test_attack_undo import at_once
 
 pytestmark = pytest.mark.django_db
 HTMX: Any = {"HTTP_HX_REQUEST": "true"}
@@ -194,6 +195,36 @@ def test_exercise_moves_one_place_up_or_down(as_coach, plan, step, order):
     row = exercise(at, 2)
     as_coach.post(reverse("programs:planned_exercise_place", args=[row.pk]), {"step": step}, **HTMX)
     assert "".join(names(at)) == order
+
+
+@pytest.mark.django_db(transaction=True)
+def test_racing_sessions_fill_a_day_and_no_more_and_none_is_lost(desk):
+    plan = made_plan(desk)
+    rows = list(PlannedSession.objects.filter(block__program=plan).select_related("block__program__practice")[:8])
+
+    def go(row: PlannedSession) -> Any:
+        return services.place_session(by=desk, session=row, week_no=5, day=1)
+
+    found = at_once(*(lambda row=row: go(row) for row in rows))
+    assert sum(isinstance(one, PlannedSession) for one in found) == 4
+    assert sum(isinstance(one, ValidationError) for one in found) == 4
+    assert [position for _, position, _ in week(plan, 5)] == [1, 2, 3, 4]
+    assert PlannedSession.objects.filter(block__program=plan).count() == 12
+
+
+@pytest.mark.django_db(transaction=True)
+def test_racing_exercises_leave_places_without_gaps(desk):
+    plan = made_plan(desk)
+    there = session(plan, 4)
+    rows = [exercise(session(plan, n), 1) for n in (1, 2, 6)] + [exercise(there, 3)]
+
+    def go(row: PlannedExercise) -> Any:
+        return services.place_exercise(by=desk, planned=row, session=there, position=1)
+
+    found = at_once(*(lambda row=row: go(row) for row in rows))
+    assert all(isinstance(one, PlannedExercise) for one in found)
+    assert gapless(plan)
+    assert PlannedExercise.objects.filter(session=there).count() == 6
 
 
 PLACE = st.tuples(
