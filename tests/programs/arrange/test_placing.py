@@ -4,7 +4,8 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -180,6 +181,16 @@ def test_exercise_place_page_keeps_what_was_typed_without_javascript(as_coach, p
     done = as_coach.post(url, {"session": there.pk, "position": "2", "copy": "1"})
     assert done.status_code == 302
     assert "".join(names(there)) == "AABC"
+
+
+def test_place_page_asks_as_much_for_few_sessions_as_for_many(as_coach, desk, plan):
+    url, counts = reverse("programs:planned_exercise_place", args=[exercise(session(plan, 1), 1).pk]), []
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as seen:
+            assert as_coach.get(url).status_code == 200
+        counts.append(len(seen))
+        services.copy_week(by=desk, program=plan, week_no=1, to_weeks=[3, 5])
+    assert counts[0] == counts[1] <= 8
 
 
 def test_exercise_moved_out_of_its_superset_is_told(as_coach, plan):
