@@ -97,8 +97,11 @@ def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until
     rows = observations_of(client, exercise_ids)
     if until is not None:
         rows = rows.filter(on__lte=until)
-    hurt = PainReport.objects.filter(client_id=client.pk, pain__gt=house_rules(client).pain_go_on)
+    rules = house_rules(client)
     mine = Q(exercise=None) | Q(exercise_id=OuterRef("exercise_id"))
-    rows = rows.annotate(hurts=Exists(hurt.filter(mine, source_uid=OuterRef("source_uid"))))
+    told = PainReport.objects.filter(mine, client_id=client.pk, source_uid=OuterRef("source_uid"))
+    # A set that ends in pain says how much it hurt, not how strong the client is: it neither raises nor lowers.
+    rows = rows.exclude(Exists(told.filter(pain__gt=rules.pain_hold)))
+    rows = rows.annotate(hurts=Exists(told.filter(pain__gt=rules.pain_go_on)))
     groups = (tuple(group) for _, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)))
     return [Evidence(group, tuple(evidence_values(group))) for group in groups]

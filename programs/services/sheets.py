@@ -25,6 +25,8 @@ CAUTIONS = (
     "This sheet supports a qualified coach and replaces neither medical advice nor licensed practice nor local rules.",
 )
 SPOTTER = "Spotter or safeties: {names}."
+# Said without the reason for it: a sheet lies about in a gym.
+BREATHE = "Breathe out through every effort; never hold your breath under load."
 
 
 class HandoverStopped(Exception):
@@ -78,7 +80,7 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
     place = shown.row.place or (client.place if client else None)
     exercises = [_exercise(n, e, view, place) for n, e in enumerate(shown.exercises, start=1)]
     spotted = [e["name"] for e in exercises if e["spotter"] and e["near_failure"]]
-    cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + list(CAUTIONS)
+    cautions = ([SPOTTER.format(names=", ".join(spotted))] if spotted else []) + _own_cautions(view) + list(CAUTIONS)
     return {
         "v": 1, "client": client.name if client else "", "title": shown.row.name, "program": view.program.name,
         "for_on": shown.on.isoformat() if shown.on else None, "week_no": shown.row.week_no,
@@ -86,6 +88,12 @@ def sheet_body(shown: SessionView, view: ProgramView, reasons: list[str]) -> dic
         "minutes": round(shown.seconds / 60), "note": shown.row.note, "cautions": cautions, "stops": reasons,
         "exercises": exercises,
     }  # fmt: skip
+
+
+def _own_cautions(view: ProgramView) -> list[str]:
+    """What this client must be told because of a precaution in force."""
+    codes = view.context.precautions if view.context else ()
+    return [BREATHE] if "high_blood_pressure" in codes else []
 
 
 def _exercise(position: int, view: ExerciseView, of: ProgramView, place: Place | None) -> dict[str, Any]:
@@ -127,7 +135,8 @@ def _step(step: engine.PrescribedStep, seconds: float) -> dict[str, Any]:
         "setup": step.setup, "reps_low": step.reps_low, "reps_high": step.reps_high, "to_failure": step.to_failure,
         # On paper and in the log a range or a set to failure is counted in reps like any other.
         "rep_kind": step.rep_kind if step.rep_kind in ("seconds", "metres") else "reps",
-        "rir": step.rir, "rest_s": step.rest_s,
+        # What the percentage leaves is a fraction; nobody can judge more than half a rep.
+        "rir": None if step.rir is None else round(step.rir * 2) / 2, "rest_s": step.rest_s,
         "expected_amount": None if step.expected_amount is None else round(step.expected_amount, 1),
         "expected_reps": None if step.expected_reps is None else round(step.expected_reps, 2),
         # What the picture beside the lift is drawn from, long after the plan has changed.

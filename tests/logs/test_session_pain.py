@@ -1,5 +1,6 @@
 """Pain typed with a session and on its page: kept, corrected, completed the next morning, undone, never lost."""
 
+from dataclasses import replace
 from datetime import date
 from uuid import uuid4
 
@@ -9,9 +10,10 @@ from django.urls import reverse
 
 from clients.services.stale import StaleForm
 from programs.logs import services
-from programs.models import PainReport
+from programs.models import Exercise, PainReport, StrengthEstimate
+from programs.services import record_test
 from tests.factories.clients import ClientFactory
-from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged
+from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged, written_steps
 from tests.factories.programs import ExerciseFactory
 
 pytestmark = pytest.mark.django_db
@@ -82,6 +84,19 @@ def test_the_same_session_sent_twice_is_kept_once_and_another_pain_is_refused(de
     with pytest.raises(services.KeyReused):
         logged(sheet, key=key, pains={press(sheet): 5})
     assert said(sheet) == [(press(sheet), 3, None, "")]
+
+
+def test_a_set_that_ends_in_pain_neither_raises_nor_lowers_the_estimate(desk, sheet):
+    exercise = Exercise.objects.get(pk=press(sheet))
+    record_test(by=desk, client=sheet.client, exercise=exercise, load=100_000, unit="kg", reps=1, on=date(2026, 11, 2))
+    before = StrengthEstimate.objects.get(exercise=exercise).mean_kg
+    row = sheet.body["exercises"][0]["steps"][0]
+    low = replace(written_steps(sheet)[0], load=row["load"] // 2, reps=6, rir=0.0, failed=True, as_written=False)
+    log = logged(sheet, steps=[low], pains={press(sheet): 6})
+    assert StrengthEstimate.objects.get(exercise=exercise).mean_kg == before
+    report = PainReport.objects.get()
+    record(log, desk, press(sheet), report.version, pain=1)
+    assert StrengthEstimate.objects.get(exercise=exercise).mean_kg < before
 
 
 def test_undoing_the_session_takes_its_pain_along(as_coach, sheet):

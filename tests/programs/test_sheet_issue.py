@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from programs.models import FlagDecision, IssuedSheet
 from programs.services import record_test
-from tests.factories.clients import ClientFactory, ScreeningFactory
+from tests.factories.clients import ClientFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.programs import (
     MONDAY,
     ExerciseFactory,
@@ -46,6 +46,22 @@ def test_sheet_holds_every_step_with_load_plates_and_reason(as_coach, planned):
     page = as_coach.get(answer["Location"]).content.decode()
     assert "25 + 2.5 a side" in page
     assert "replaces neither medical advice" in page
+
+
+def test_high_blood_pressure_asks_to_breathe_without_naming_the_reason(as_coach, planned):
+    client = planned.session.block.program.client
+    assert "never hold your breath" not in as_coach.get(issue(as_coach, planned)["Location"]).content.decode()
+    PrecautionFactory(client=client, code="high_blood_pressure", words="High blood pressure, treated")
+    page = as_coach.get(issue(as_coach, planned)["Location"]).content.decode()
+    assert "never hold your breath under load" in page
+    assert "blood pressure" not in page
+
+
+def test_reserve_that_a_percentage_leaves_is_asked_for_in_halves(as_coach, planned):
+    issue(as_coach, planned)
+    asked = {s["rir"] for s in IssuedSheet.objects.get().body["exercises"][0]["steps"]}
+    assert asked
+    assert all(rir * 2 == round(rir * 2) for rir in asked)
 
 
 def test_issuing_twice_gives_the_same_sheet_and_a_changed_plan_a_new_one(as_coach, planned):
