@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from clients.models import Client
+from coachdesk.practice.tape import Gone
 from programs.models import Block, PlannedSession, Program
 from programs.selectors import session_on, weeks_of
 
@@ -64,11 +65,14 @@ def plans_of(client: Client, *, exercises: bool = False) -> list[Plan]:
 
 
 def plan_of(session: PlannedSession) -> Plan:
-    """The plan that holds this session, with exercises."""
+    """The plan that holds this session, with exercises. Raises Gone where its programme was archived meanwhile."""
     program = session.block.program
     if program.client is None:
         raise ValueError("a template has no days")
-    return next(plan for plan in plans_of(program.client, exercises=True) if plan.program.pk == program.pk)
+    found = [plan for plan in plans_of(program.client, exercises=True) if plan.program.pk == program.pk]
+    if not found:
+        raise Gone(f"{program.name} was archived meanwhile")
+    return found[0]
 
 
 def is_logged(session: PlannedSession) -> bool:

@@ -23,8 +23,9 @@ def get_client_date_or_404(request: HttpRequest, pk: int) -> ClientDate:
 
 
 def get_dated_session_or_404(request: HttpRequest, pk: int) -> PlannedSession:
-    """A planned session with a day of its own: one of a client's programme, not of a template."""
+    """A planned session with a day of its own: one of a client's programme in use, not of a template."""
     session = get_session_or_404(request, pk)
-    if session.block.program.client is None:
+    program = session.block.program
+    if program.client is None or program.archived_on is not None:
         raise Http404
     return session

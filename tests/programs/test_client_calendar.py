@@ -313,3 +313,12 @@ def test_the_number_of_queries_does_not_grow_with_sessions_logs_days_away_or_dat
         AbsenceFactory(client=client)
         ClientDateFactory(client=client, exercise=ExerciseFactory(practice=client.practice))
     assert count() == one
+
+
+@pytest.mark.parametrize("tail", ["missed", "move"])
+def test_a_session_of_an_archived_programme_has_no_day_to_change(as_coach, client, program, tail):
+    row = PlannedSession.objects.get(name="Lower A")
+    program.archived_on = TODAY
+    program.save()
+    assert as_coach.get(f"/sessions/{row.pk}/{tail}/").status_code == 404
+    assert as_coach.post(f"/sessions/{row.pk}/{tail}/", {"how": "drop", "to": "2026-11-26"}).status_code == 404
