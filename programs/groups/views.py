@@ -104,12 +104,13 @@ def group_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _room(request: HttpRequest, group: TrainingGroup) -> tuple[Room, dict[str, Any]]:
-    """What is looked at: a day (today where nothing is said), or one session of a template for everybody."""
+    """What is looked at: a day (the next one that the group shares where nothing is said), or a template's session."""
     desk = desk_of(request)
     today = today_for(desk.practice, timezone.now())
     typed = request.POST if request.method == "POST" else request.GET
-    on = day_of(typed.get("on", "")) or today
     clients = selectors.members_of(desk, group)
+    days = selectors.days_ahead(clients, today)
+    on = day_of(typed.get("on", "")) or (days[0].on if days else today)
     template = _number(typed.get("template", ""))
     choices = selectors.template_sessions(desk, template)
     wanted = _number(typed.get("session_of", ""))
@@ -118,7 +119,7 @@ def _room(request: HttpRequest, group: TrainingGroup) -> tuple[Room, dict[str, A
     made = room(group, clients, on, found, is_template=session is not None)
     context = {
         "group": group, "on": on, "today": today, "room": made, "clients": clients,
-        "days": selectors.days_ahead(clients, today), "templates": selectors.templates_of(desk),
+        "days": days, "templates": selectors.templates_of(desk),
         "template": template, "choices": choices, "session": session,
     }  # fmt: skip
     return made, context

@@ -208,6 +208,13 @@ def test_the_day_is_the_practices_day(desk, group, as_coach):
     assert "Mon 23 Nov 2026, today at Full gym" in text
 
 
+def test_without_a_day_the_next_one_that_the_group_shares_is_shown(desk, group, as_coach):
+    at = datetime(2026, 11, 20, 12, 0, tzinfo=UTC)
+    with mock.patch("programs.groups.views.timezone.now", return_value=at):
+        text = as_coach.get(f"/groups/{group.pk}/").content.decode()
+    assert "Mon 23 Nov 2026 at Full gym" in text
+
+
 def test_days_ahead_are_those_with_at_least_two(desk, group, pair):
     PlannedSessionFactory(program=pair[0].programs.get(), week_no=1, day=3)
     assert [(one.on, one.count) for one in days_ahead(pair, MONDAY)] == [(MONDAY, 2)]
