@@ -3,16 +3,15 @@
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.test import Client as Http
 from django.urls import reverse
 
 from coachdesk.practice.models import Membership
 from programs.models import PlannedExercise, PlannedSession, Program
+from tests.browser.rules import broken_rules
 from tests.factories.clients import ClientFactory
 from tests.programs.arrange.plan import borders, made_plan, names, week
 
-OPTIONS = {"rules": {"target-size": {"enabled": True}}}
 STATES = [(1440, "light"), (1440, "dark"), (1024, "light"), (320, "light")]
 
 
@@ -32,8 +31,7 @@ def violations(page: Any) -> list[Any]:
     for width, scheme in STATES:
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme=scheme)
-        results = Axe().run(page, options=OPTIONS).response["violations"]
-        found += [(width, scheme, v["id"], [n["target"] for n in v["nodes"]][:3]) for v in results]
+        found += broken_rules(page, width, scheme)
         sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         found += [(width, "scrolls sideways by", sideways)] if sideways > 0 else []
     return found

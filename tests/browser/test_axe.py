@@ -1,13 +1,12 @@
 """Accessibility of every page: axe with target-size on, at desk and 320 px width, light and dark, and in print."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
+from tests.browser.rules import broken_rules
 from tests.factories.whole import one_of_everything
 from tests.test_access import ROUTES
 
-OPTIONS = {"rules": {"target-size": {"enabled": True}}}
 PAGES = sorted(name for name, (_kind, _thing, methods) in ROUTES.items() if "G" in methods or "W" in methods)
 LEFT_OUT = {"programs:client_import_example"}  # a file, not a page
 STATES = [(1440, "light", "screen"), (1440, "dark", "screen"), (320, "light", "screen"), (1024, "light", "print")]
@@ -24,12 +23,18 @@ def test_page_has_no_violation_in_any_state(signed_in, desk, now, name):
     for width, scheme, media in STATES:
         page.set_viewport_size({"width": width, "height": 900})
         page.emulate_media(color_scheme=scheme, media=media)
-        results = Axe().run(page, options=OPTIONS)
-        found += [
-            (width, scheme, media, v["id"], [n["target"] for n in v["nodes"]][:3])
-            for v in results.response["violations"]
-        ]
+        found += broken_rules(page, width, scheme, media)
         sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         if media == "screen" and sideways > 0:
             found.append((width, "scrolls sideways by", sideways))
     assert not found
+
+
+def test_a_page_that_breaks_rules_is_caught(signed_in):
+    page = signed_in.go(reverse("practice:act_list"))
+    assert not broken_rules(page)
+    page.evaluate(
+        "document.querySelector('h1').insertAdjacentHTML('afterend', '<img src=\"/x.png\"><button></button>')"
+    )
+    assert {rule for rule, _ in broken_rules(page)} >= {"image-alt", "button-name"}
+    signed_in.trouble.clear()

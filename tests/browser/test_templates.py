@@ -4,7 +4,6 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from django.utils import timezone
 
@@ -14,6 +13,7 @@ from programs.services import assign_program
 from programs.services.exercises import set_scheme
 from programs.services.rollouts import hand_out
 from programs.services.versions import save_version
+from tests.browser.rules import broken_rules
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import (
     ExerciseFactory,
@@ -33,11 +33,6 @@ def template(transactional_db: None, desk: Any) -> Program:
         session = PlannedSessionFactory(program=made, name="Upper A", week_no=week)
         PlannedExerciseFactory.create_batch(15, session=session, exercise=exercise)
     return made
-
-
-def violations(page: Any) -> list[str]:
-    found = Axe().run(page, options={"rules": {"target-size": {"enabled": True}}}).response["violations"]
-    return [one["id"] for one in found]
 
 
 def test_many_are_ticked_by_keyboard_and_the_page_follows_the_work(signed_in, desk, template, settings):
@@ -62,11 +57,11 @@ def test_many_are_ticked_by_keyboard_and_the_page_follows_the_work(signed_in, de
     page.wait_for_selector("#tick-all:has-text('40')")
     page.click("#tick-all")
     page.wait_for_selector("#assign-count:has-text('40 ticked')")
-    assert violations(page) == []
+    assert broken_rules(page) == []
     page.click("#assign-go")
     page.wait_for_selector("#rollout-undo", timeout=60_000)
     assert "Done: 40 of 40" in page.inner_text("#rollout-state")
-    assert violations(page) == []
+    assert broken_rules(page) == []
     page.wait_for_timeout(300)
     before = len(asked)
     page.wait_for_timeout(2500)
@@ -86,14 +81,14 @@ def test_a_running_one_can_be_stopped(signed_in, desk, template):
     )  # fmt: skip
     page = signed_in.go("/programs/")
     page.goto(f"{signed_in.base}{reverse('programs:rollout_detail', args=[rollout.pk])}")
-    assert violations(page) == []
+    assert broken_rules(page) == []
     with page.expect_response(lambda one: "/rollouts/" in one.url and one.request.headers.get("hx-request") == "true"):
         pass  # it asks by itself
     page.focus("#rollout-cancel")
     page.keyboard.press("Enter")
     page.wait_for_selector("#rollout-continue")
     assert Rollout.objects.get().state == "cancelled"
-    assert violations(page) == []
+    assert broken_rules(page) == []
 
 
 @pytest.fixture
@@ -119,7 +114,7 @@ def test_a_clash_is_chosen_previewed_and_applied(signed_in, copy):
     page.wait_for_selector("#cap-changes", state="attached")
     assert page.is_checked("#clash-1-theirs")
     assert page.evaluate("document.activeElement.id") == "apply-preview"
-    assert violations(page) == []
+    assert broken_rules(page) == []
     page.click("#apply-go")
     page.wait_for_selector("#undo:has-text('Apply version 2 of Base')")
 
