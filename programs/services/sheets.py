@@ -25,6 +25,8 @@ CAUTIONS = (
     "This sheet supports a qualified coach and replaces neither medical advice nor licensed practice nor local rules.",
 )
 SPOTTER = "Spotter or safeties: {names}."
+# Notes that ask for the coach's judgement, not for anything the client could do.
+COACH_ONLY = {"reps_out_of_range", "not_predicted", "not_makeable", "as_written", "quota_unknown"}
 # Said without the reason for it: a sheet lies about in a gym.
 BREATHE = "Breathe out through every effort; never hold your breath under load."
 
@@ -112,7 +114,7 @@ def _exercise(position: int, view: ExerciseView, of: ProgramView, place: Place |
         "on_body": exercise.equipment_kind == Equipment.Kind.BODYWEIGHT,
         "body_load": body_load(exercise, of.client.body_kg, unit) or None if of.client and unit else None,
         "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
-        "notes": [engine.sentence(note) for note in view.prescribed.notes],
+        "notes": [engine.sentence(note) for note in view.prescribed.notes if note.kind not in COACH_ONLY],
     }  # fmt: skip
 
 

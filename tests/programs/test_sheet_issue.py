@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from programs.models import FlagDecision, IssuedSheet
+from programs.selectors import program_view
 from programs.services import record_test
 from tests.factories.clients import ClientFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.programs import (
@@ -62,6 +63,17 @@ def test_reserve_that_a_percentage_leaves_is_asked_for_in_halves(as_coach, plann
     asked = {s["rir"] for s in IssuedSheet.objects.get().body["exercises"][0]["steps"]}
     assert asked
     assert all(rir * 2 == round(rir * 2) for rir in asked)
+
+
+def test_what_only_a_coach_can_judge_is_not_on_the_sheet(as_coach, planned):
+    planned.scheme = scheme_json(kind="drop_set", sets="1", load_value="", reps="failure", ladder="80/50/25")
+    planned.save()
+    program = planned.session.block.program
+    ScreeningFactory(client=program.client)
+    shown = program_view(program, client=program.client, on=MONDAY).exercise(planned.pk)
+    assert "not_predicted" in {note.kind for note in shown.prescribed.notes}
+    issue(as_coach, planned)
+    assert IssuedSheet.objects.get().body["exercises"][0]["notes"] == []
 
 
 def test_issuing_twice_gives_the_same_sheet_and_a_changed_plan_a_new_one(as_coach, planned):
