@@ -58,6 +58,7 @@ def set_count(scheme: Scheme) -> int:
 
 def ends_early(scheme: Scheme) -> bool:
     """Whether it may take fewer sets than written: a quota, or a series that ends in one."""
+    instance("scheme", scheme, Scheme)
     return scheme.kind == "quota" or bool(scheme.parts and ends_early(scheme.parts[-1]))
 
 

@@ -38,6 +38,8 @@ def with_loads_of(scheme: Scheme, base: Scheme, change: ChangeLoad) -> Scheme:
     """
     instance("scheme", scheme, Scheme)
     instance("base", base, Scheme)
+    if not callable(change):
+        raise EngineError("change", change, "a function from one load rule to another")
     shape = (base.kind, len(base.drops), len(base.parts), len(base.ladder) if base.ladder else 0)
     if (scheme.kind, len(scheme.drops), len(scheme.parts), len(scheme.ladder)) != shape:
         raise EngineError("scheme", scheme.kind, f"of the same shape as the {base.kind} it follows")
