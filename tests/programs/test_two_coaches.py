@@ -5,6 +5,7 @@ import threading
 from collections import Counter
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from itertools import count
 from typing import Any
 
 import pytest
@@ -106,14 +107,16 @@ def test_thousand_racing_pairs_lose_nothing_in_silence(
     desk: Membership, owner: Membership, program: Program, pair: Pair
 ) -> None:
     dice, seen = random.Random(2026), Counter[str]()
-    for n in range(PAIRS):
+    for n in count():
+        if seen.total() == PAIRS:
+            break
         mine, theirs = Table(desk, dice), Table(owner, dice)
         first, second = dice.choice(CELLS), dice.choice(CELLS)
         places = (dice.randint(0, 1), dice.randint(0, 1))
         before = stored()
         values = (value_for(first, 2 * n), value_for(second, 2 * n + 1))
         if values[0] == before[places[0]][first] or values[1] == before[places[1]][second]:
-            continue
+            continue  # no edit at all: it depends on who won before, so it is not counted
         found = pair.run(mine.edit(places[0], first, values[0]), theirs.edit(places[1], second, values[1]))
         problems = [one for one in found if isinstance(one, Exception)]
         after = stored()
@@ -131,7 +134,6 @@ def test_thousand_racing_pairs_lose_nothing_in_silence(
             expected[places[1]][second] = values[1]
         assert after == expected
     assert min(seen.values()) >= 50
-    assert sum(seen.values()) >= 0.9 * PAIRS
 
 
 def test_each_of_two_writers_is_on_the_tape(desk: Membership, owner: Membership, program: Program, pair: Pair) -> None:
