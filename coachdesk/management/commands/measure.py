@@ -19,6 +19,11 @@ NAMES = [*BENCHMARKS, *WHOLE, *ALONE]
 FEWEST_ROUNDS, ROUNDS, MOST_ROUNDS = 5, 40, 300
 
 
+def digits(value: float) -> float:
+    """To five digits that count, however small the value: a ratio of 0.03450 must not end as 0.034."""
+    return float(f"{value:.5g}")
+
+
 class Command(BaseCommand):
     """manage.py measure [NAME ...] [--json] [--rounds N]"""
 
@@ -62,8 +67,8 @@ def _lines(found: Iterable[Measured]) -> Iterable[str]:
     for one in found:
         yield json.dumps(
             {
-                "name": one.name, "value": round(one.value, 3), "unit": one.unit,
-                "reference": round(one.reference, 3), "ratio": round(one.ratio, 3), "p95": round(one.p95, 3),
+                "name": one.name, "value": digits(one.value), "unit": one.unit,
+                "reference": digits(one.reference), "ratio": digits(one.ratio), "p95": digits(one.p95),
                 "queries": one.queries,
             }
         )  # fmt: skip
