@@ -16,9 +16,8 @@ from programs.models.program import MOST_WEEKS
 from programs.selectors import weeks_of
 from programs.services.sessions import MOST_A_DAY
 
-# Needs nothing that a place would have to hold.
 Json = dict[str, Any]
-Resized = tuple[PlannedExercise, int, int]
+# Needs nothing that a place would have to hold.
 ALWAYS_THERE = ("bodyweight", "band")
 # Folding a session into the next one adds to an exercise at most half as many sets again; common practice, no source.
 FOLD_SHARE = 0.5
