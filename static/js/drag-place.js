@@ -99,7 +99,7 @@
     if (!found) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    found.click();
+    send(found.form.action, { step: found.value });
   };
 
   const sessionKey = (event, session, day) => {

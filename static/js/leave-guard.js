@@ -3,6 +3,7 @@
   "use strict";
   window.addEventListener("beforeunload", (event) => {
     const status = document.getElementById("save-status");
-    if (status && ["lost", "saving"].includes(status.dataset.state)) event.preventDefault();
+    const unsaved = status && ["lost", "saving"].includes(status.dataset.state);
+    if (unsaved || document.documentElement.dataset.waiting) event.preventDefault();
   });
 })();

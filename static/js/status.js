@@ -55,7 +55,7 @@
     else if (status === 422) say("failed", "Not saved: see the marked field");
     else if (status === 401) say("failed", "Not saved: you are signed out");
     else if (status >= 400) say("failed", "Not saved");
-    else if (lost.size === 0 && running === 0) say("saved", `Saved ${new Date().toTimeString().slice(0, 5)}`);
+    else if (lost.size === 0 && running === 0 && !document.documentElement.dataset.waiting) say("saved", `Saved ${new Date().toTimeString().slice(0, 5)}`);
   };
 
   const again = () => {

@@ -256,6 +256,36 @@ def test_exercises_and_sessions_are_dragged_and_moved_by_keys(signed_in, session
     assert page.evaluate("document.activeElement !== document.body")
 
 
+def test_changes_faster_than_the_desk_answers_are_all_drawn(signed_in, session, rows):
+    """Acts are made before the answer to an earlier one replaces the part they stand in: none is lost or doubled."""
+    page = opened(signed_in, session)
+    a, b, c = (row.pk for row in rows)
+    page.evaluate(
+        """([down, up, other]) => {
+            document.getElementById(down).click();
+            document.getElementById(up).click();
+            const cell = document.getElementById(other);
+            cell.value = "5 x 3 @ 85 %";
+            cell.dispatchEvent(new Event("change", { bubbles: true }));
+        }""",
+        [f"row-{a}-down", f"row-{c}-up", f"row-{b}-written"],
+    )
+    expect(page.locator("#rows > tbody").nth(2)).to_have_id(f"row-{a}")
+    page.wait_for_load_state("networkidle")
+    assert list(PlannedExercise.objects.order_by("position").values_list("pk", flat=True)) == [b, c, a]
+    shown = page.evaluate("[...document.querySelectorAll('#rows > tbody')].map((row) => Number(row.id.slice(4)))")
+    assert shown == [b, c, a]
+    expect(cell(page, rows[1], "written")).to_have_value("5 x 3 @ 85 %, rest 2 min")
+    assert PlannedExercise.objects.get(pk=b).scheme["sets"] == 5
+    expect(page.locator(".conflict")).to_have_count(0)
+    cell(page, rows[0], "written").focus()
+    page.keyboard.press("Shift+Alt+ArrowUp")
+    page.keyboard.press("Shift+Alt+ArrowUp")
+    expect(page.locator("#rows > tbody").first).to_have_id(f"row-{a}")
+    page.wait_for_load_state("networkidle")
+    assert list(PlannedExercise.objects.order_by("position").values_list("pk", flat=True)) == [a, b, c]
+
+
 def test_a_row_deleted_by_somebody_else_and_a_fault_of_the_desk_keep_what_was_typed(
     signed_in, session, rows, monkeypatch
 ):
