@@ -132,8 +132,3 @@ def _ladder(text: str) -> list[list[float]]:
 
 def _shown(text: str) -> str:
     return f"'{text[:40]}'"
-
-
-def same_value(name: str, one: Any, other: Any) -> bool:
-    """Whether two values of a rule mean the same, numbers compared as the page writes them."""
-    return rule_text(name, one) == rule_text(name, other)

@@ -64,7 +64,7 @@ from .quota import split_quota
 from .ramp import maximum_ramp
 from .reps_range import expected_range
 from .rules import DEFAULT, Rules
-from .scheme import SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
+from .scheme import MOST_SETS, SCHEMES, LoadRule, RepRule, Scheme, SchemeKind, StepRule, expand
 from .scheme_codec import scheme_from_json, scheme_to_json
 from .scheme_edits import (
     ends_early,
@@ -80,6 +80,7 @@ from .scheme_fields import FIELDS, FieldErrors, read_reps, read_rest, scheme_fro
 from .scheme_shift import has_fixed_load, load_added, own_load, with_loads_of, with_reps, without_fixed_loads
 from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
+from .setting import ALWAYS_THERE
 from .sharing import Stint, best_swap, clashes, clashing_s, on_one_clock, staggered
 from .strength import (
     Observation,
@@ -98,10 +99,12 @@ from .volume import MuscleWeek, count_set, count_sets, volume_load_kg, week_sets
 from .written import LONGEST_WRITTEN, Written, read_written
 
 __all__ = [
+    "ALWAYS_THERE",
     "CONSTANTS",
     "DEFAULT",
     "FIELDS",
     "LONGEST_WRITTEN",
+    "MOST_SETS",
     "MUSCLES",
     "PRECAUTIONS",
     "SCHEMES",

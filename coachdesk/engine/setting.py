@@ -15,8 +15,8 @@ from .scheme import expand
 from .strength import Strength
 
 _QUARTER = value("lower_quarter")
-# nothing needs to be set up for plain body weight, and bands have no units anyway
-_ALWAYS_THERE: dict[str, Equipment] = {
+# nothing needs to be set up for plain body weight, and bands have no units and are brought along
+ALWAYS_THERE: dict[str, Equipment] = {
     "bodyweight": BodyWeight("body weight", "kg"),
     "band": Ordinal("band", ("band",)),
 }
@@ -40,7 +40,7 @@ class Setting:
 def setting_of(plan: ExercisePlan, client: ClientTraits, rules: Rules, side: str = "b") -> Setting:
     """The setting of a planned exercise for a client; a side's own maximum goes before that of both."""
     own = {"l": plan.strength_left, "r": plan.strength_right}.get(side)
-    equipment = plan.equipment or _ALWAYS_THERE.get(plan.exercise.equipment_kind)
+    equipment = plan.equipment or ALWAYS_THERE.get(plan.exercise.equipment_kind)
     unit = equipment.unit if equipment else ""
     if not equipment:
         unit = next((step.load.unit for steps in expand(plan.scheme) for step in steps if step.load.unit), "")

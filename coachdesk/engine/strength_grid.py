@@ -14,9 +14,6 @@ BIASES = (-2.0, -1.0, 0.0, 1.0, 2.0)
 SIZE = len(RATIOS) * len(BIASES)
 _LEAST, _MOST = 0.2, 5.0
 
-# cells are ordered by capacity, then by bias
-LOG_RATIO = tuple(ratio for ratio in RATIOS for _ in BIASES)
-BIAS = tuple(bias for _ in RATIOS for bias in BIASES)
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 
 

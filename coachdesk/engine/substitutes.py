@@ -9,11 +9,10 @@ from .context import precaution
 from .errors import instance, items, text
 from .muscles import muscle
 from .plans import ExerciseTraits, Key
+from .setting import ALWAYS_THERE
 
 # Overlaps of muscles within one step, or above the last, count as equal: the library's own order decides among them.
 _STEP, _STEPS = 0.25, 3
-# What moves with nothing to load it with is there in every place.
-_ALWAYS_THERE = ("bodyweight",)
 
 
 @dataclass(frozen=True)
@@ -91,7 +90,7 @@ def rank_substitutes(
 def _stand(exercise: ExerciseTraits, other: ExerciseTraits, kinds: set[str] | None, place: int | None) -> Stand:
     was, now = dict(exercise.muscles), dict(other.muscles)
     direct = [code for code, share in exercise.muscles if share >= 1]
-    equipped = None if kinds is None else other.equipment_kind in kinds or other.equipment_kind in _ALWAYS_THERE
+    equipped = None if kinds is None else other.equipment_kind in kinds or other.equipment_kind in ALWAYS_THERE
     return Stand(
         other, bool(other.pattern) and other.pattern == exercise.pattern, muscle_overlap(exercise, other),
         kept=tuple(code for code in direct if now.get(code, 0) >= 1),

@@ -26,9 +26,6 @@ class MuscleWeek:
     volume_load_kg: float
 
 
-_NONE = MuscleWeek(0, 0, 0, 0, 0, 0)
-
-
 def count_set(steps: Sequence[PrescribedStep], rules: Rules = DEFAULT) -> Count:
     """What one set counts for: 1 when its first bout ends within 3 RIR; + 0.5 a further hard drop, at most 3.
 

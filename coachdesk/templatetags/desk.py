@@ -5,7 +5,7 @@ from typing import Any
 
 from django import template
 
-from coachdesk.engine import format_load, from_kg, load_in_words, muscle, sentence
+from coachdesk.engine import format_load, from_kg, load_in_words, sentence
 
 register = template.Library()
 
@@ -69,12 +69,6 @@ def clock(seconds: float | None) -> str:
 def because(reason: Any) -> str:
     """A reason of the engine as a sentence."""
     return sentence(reason)
-
-
-@register.filter
-def muscle_name(code: str) -> str:
-    """A muscle's name on screen."""
-    return muscle(code).name
 
 
 @register.filter

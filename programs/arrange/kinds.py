@@ -25,7 +25,6 @@ KINDS = (
     ("layoff", "Return after time away", "Takes sets off the first weeks back: one week after two weeks away, four "
      "weeks after four."),
 )  # fmt: skip
-MOST_SETS = 20
 
 
 @dataclass(frozen=True)
@@ -130,7 +129,7 @@ def _left(line: Line, why: str) -> Outcome:
 def _sets(cell: Cell, sets: int) -> engine.Scheme:
     if engine.ends_early(cell.scheme):
         raise engine.EngineError("scheme", "a quota", "one with a number of sets: a quota ends by itself")
-    return engine.with_sets(cell.scheme, max(1, min(MOST_SETS, sets)))
+    return engine.with_sets(cell.scheme, max(1, min(engine.MOST_SETS, sets)))
 
 
 def _raising(ask: Ask) -> engine.Rules:

@@ -17,11 +17,8 @@ from programs.selectors import weeks_of
 from programs.services.sessions import MOST_A_DAY
 
 Json = dict[str, Any]
-# Needs nothing that a place would have to hold.
-ALWAYS_THERE = ("bodyweight", "band")
 # Folding a session into the next one adds to an exercise at most half as many sets again; common practice, no source.
 FOLD_SHARE = 0.5
-MOST_SETS = 20
 
 
 @dataclass(frozen=True)
@@ -182,7 +179,7 @@ def _elsewhere(plan: Plan, row: PlannedSession, client: Client, place: Place, ki
     missing = [
         one.exercise.name
         for one in _rows(row)
-        if one.exercise.equipment_kind not in kit and one.exercise.equipment_kind not in ALWAYS_THERE
+        if one.exercise.equipment_kind not in kit and one.exercise.equipment_kind not in engine.ALWAYS_THERE
     ]
     words = f"{now.name if now else 'no place'} to {place.name}, loads made there"
     words += f"; nothing to load there: {listed(dict.fromkeys(missing))}" if missing else ""
@@ -246,7 +243,7 @@ def _folded(plan: Plan, missed: PlannedSession, target: PlannedSession) -> Chang
     def wanted(row: PlannedExercise) -> int:
         now = _sets(row)
         more = min(owed.pop(row.exercise_id, 0), int(FOLD_SHARE * now))
-        return max(now, min(MOST_SETS, now + more))
+        return max(now, min(engine.MOST_SETS, now + more))
 
     found = _resized(target, wanted)
     added = tuple(row for row in _rows(missed) if row.exercise_id not in there)

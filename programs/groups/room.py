@@ -60,7 +60,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Warning:
+class Wait:
     """Too many need one thing at once: in words, and the exchange that helps most (its form's fields, or None)."""
 
     item: str
@@ -77,7 +77,7 @@ class Room:
 
     columns: tuple[Column, ...]
     lines: tuple[Line, ...]
-    warnings: tuple[Warning, ...]
+    warnings: tuple[Wait, ...]
     orders: Orders
     clock: SafeString
     minutes: int
@@ -285,7 +285,7 @@ def _spans(found: Sequence[Clash]) -> str:
     return ", ".join(f"{start / MINUTE:.0f} to {end / MINUTE:.0f}" for start, end in joined)
 
 
-def _warnings(columns: Sequence[Column], clock: _Clock, is_template: bool) -> tuple[Warning, ...]:
+def _warnings(columns: Sequence[Column], clock: _Clock, is_template: bool) -> tuple[Wait, ...]:
     """One for each thing that is short, with every span, and one exchange that helps."""
     made = []
     by_item = sorted(clock.clashes, key=lambda one: str(one.item))
@@ -298,7 +298,7 @@ def _warnings(columns: Sequence[Column], clock: _Clock, is_template: bool) -> tu
 
 def _warning(
     columns: Sequence[Column], found: Sequence[Clash], item: Item, swap: Swap | None, is_template: bool
-) -> Warning:
+) -> Wait:
     who: dict[Any, Column] = {c.client.pk: c for c in columns}
     rows = {one.row.pk: one.row for c in columns if c.view for one in c.view.exercises}
     needs = dict.fromkeys(
@@ -307,15 +307,15 @@ def _warning(
     name = f"{item.name[0].upper()}{item.name[1:]}"
     words = f"{name}, {item.words}: needed by {', '.join(needs)}; minutes {_spans(found)}."
     if swap is None:
-        return Warning(item.key, words, "No exchange of two exercises helps; let one begin later, or change it.")
+        return Wait(item.key, words, "No exchange of two exercises helps; let one begin later, or change it.")
     first, second = _name(rows, swap.first), _name(rows, swap.second)
     rest = round(swap.left_s / MINUTE)
     then = "then nobody waits" if swap.left_s < SHORTEST_WAIT_S else f"then {rest} min still clash over all"
     remedy = f"{who[swap.person].client.name}: {second} before {first}; {then}"
     view = who[swap.person].view
     if is_template or view is None:
-        return Warning(item.key, words, remedy)
-    return Warning(item.key, words, remedy, view.row.pk, int(swap.first), int(swap.second))
+        return Wait(item.key, words, remedy)
+    return Wait(item.key, words, remedy, view.row.pk, int(swap.first), int(swap.second))
 
 
 def _name(rows: Mapping[int, PlannedExercise], key: Any) -> str:

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from clients.models import Equipment
 from coachdesk import engine
 from programs.bodies import Body
 from programs.selectors.body_plans import Traits, plans_of
@@ -12,8 +11,6 @@ from programs.selectors.prescription import NOBODY
 # A stand-in for a client's own maximum and bar: sessions last about as long whatever the loads, warm-ups included.
 STAND_IN = engine.Strength(mean_kg=100.0, low_kg=95.0, high_kg=105.0, sd_log=0.03)
 ANY_LOAD = engine.Stack("Any load", "kg", tuple(range(1_000, 301_000, 1_000)))
-# There is a floor everywhere.
-ALWAYS_THERE = {Equipment.Kind.BODYWEIGHT.value}
 
 
 @dataclass(frozen=True)
@@ -73,7 +70,7 @@ def _kinds(body: Body, traits: Traits) -> dict[int | None, dict[str, tuple[int, 
     made: dict[int | None, dict[str, tuple[int, ...]]] = {}
     for one in body.exercises.values():
         known = traits.get(one.values["exercise_id"])
-        if known is None or known.equipment_kind in ALWAYS_THERE:
+        if known is None or known.equipment_kind in engine.ALWAYS_THERE:
             continue
         place = body.sessions[one.session].values["place_id"]
         there = made.setdefault(place, {})

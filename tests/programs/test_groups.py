@@ -305,7 +305,9 @@ def test_with_enough_of_everything_nobody_waits_whatever_is_planned(desk, group)
     Equipment.objects.update(count=8)
     shown = look(desk, group)
     assert shown.warnings == ()
-    assert all(cell.waits == () for line in shown.lines for cell in line.cells if cell)
+    cells = [cell for line in shown.lines for cell in line.cells if cell]
+    assert cells
+    assert all(cell.waits == () for cell in cells)
 
 
 def test_loads_that_are_not_known_hold_no_dumbbells(desk, gym, curl):

@@ -55,7 +55,7 @@ def cell_of(page, session):
 def test_a_programme_of_usual_length_is_worked_out_whole(as_coach, program):
     page = page_of(as_coach, program)
     assert NOTE not in page
-    assert all(" min" in cell_of(page, row) for row in PlannedSession.objects.all())
+    assert [" min" in cell_of(page, row) for row in PlannedSession.objects.all()] == [True] * 8
 
 
 def test_a_long_one_says_which_weeks_it_is_worked_out_for(as_coach, program, monkeypatch):
