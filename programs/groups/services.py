@@ -13,6 +13,7 @@ from programs.groups.stints import rounds
 from programs.models import GroupMember, PlannedExercise, PlannedSession, TrainingGroup
 from programs.models.group import FEWEST, MOST
 from programs.selectors import visible_programs
+from programs.services.placing import number_rows
 
 
 def subject_of_group(group: TrainingGroup) -> str:
@@ -80,15 +81,7 @@ def set_orders(*, by: Membership, group: TrainingGroup, orders: Mapping[int, Seq
             stints = {one[0].pk: one for one in rounds(sessions[pk])} if pk in sessions else {}
             if set(stints) != set(keys):
                 raise ValidationError("The plan has changed since this page was drawn; look at it again.")
-            _number(tape, [row for key in keys for row in stints[key]])
-
-
-def _number(tape: Tape, rows: Sequence[PlannedExercise]) -> None:
-    for position, row in enumerate(rows, start=1):
-        if row.position != position:
-            locked = tape.lock(row)
-            locked.position = position
-            tape.save(locked)
+            number_rows(tape, [row for key in keys for row in stints[key]])
 
 
 def _still_visible(by: Membership, act: Act) -> None:

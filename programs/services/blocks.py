@@ -8,12 +8,7 @@ from programs.models import Block, PlannedSession, Program
 from programs.models.program import MOST_WEEKS
 from programs.services.layout import Layout, Slot, inserted, order_of, reordered, weeks_of_block, without
 from programs.services.programs import subject_of
-from programs.services.weeks import check_week, lay, layout_now
-
-
-def _locked(tape: Tape, program: Program) -> tuple[dict[int, Block], Layout]:
-    tape.lock(program)
-    return layout_now(program)
+from programs.services.weeks import check_week, lay, locked_layout
 
 
 def _check_length(weeks: int) -> None:
@@ -32,7 +27,7 @@ def add_block(*, by: Membership, program: Program, name: str, weeks: int, after:
     """A block of empty weeks behind another one, or at the end; weeks after it come that much later."""
     _check_length(weeks)
     with write(f"Add block: {name}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         at = weeks_of_block(layout, after.pk)[-1] + 1 if after is not None else len(layout) + 1
         made = _new_block(tape, program, name, blocks, weeks)
         lay(tape, program, blocks, inserted(layout, at, [Slot(made.pk, None)] * weeks))
@@ -45,7 +40,7 @@ def split_block(*, by: Membership, program: Program, week_no: int, name: str) ->
     Raises ValidationError for a block's first week: a block begins there already.
     """
     with write(f"Begin block: {name} in week {week_no}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         old = blocks[layout[week_no - 1].block]
         if old.first_week == week_no:
@@ -67,7 +62,7 @@ def edit_block(*, by: Membership, block: Block, name: str, weeks: int, drop: boo
     _check_length(weeks)
     program = block.program
     with write(_edit_words(block, name, weeks), by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         mine = weeks_of_block(layout, block.pk)
         if weeks != len(mine):
             lay(tape, program, blocks, _resized(program, layout, blocks[block.pk], weeks, drop))
@@ -101,7 +96,7 @@ def move_block(*, by: Membership, block: Block, position: int) -> bool:
     """Move a block with its weeks to a place (from 1) among the blocks; False when it stands there."""
     program = block.program
     with write(f"Move block: {block.name} to place {position}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         order = order_of(layout)
         rest = [pk for pk in order if pk != block.pk]
         at = max(0, min(position - 1, len(rest)))
@@ -116,7 +111,7 @@ def duplicate_block(*, by: Membership, block: Block, name: str = "") -> Block:
     """A copy of a block with its weeks and sessions right behind it. ValidationError beyond 52 weeks."""
     program = block.program
     with write(f"Duplicate block: {block.name}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         mine = weeks_of_block(layout, block.pk)
         made = _new_block(tape, program, (name or f"{block.name}, copy")[:80], blocks, len(mine))
         slots = [Slot(made.pk, n, copied=True) for n in mine]
@@ -131,7 +126,7 @@ def delete_block(*, by: Membership, block: Block) -> int:
     """
     program = block.program
     with write(f"Delete block: {block.name}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         rest = without(layout, weeks_of_block(layout, block.pk))
         if not rest:
             words = f"{block.name} is the only block; a programme keeps at least one. Archive the programme instead."

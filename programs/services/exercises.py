@@ -1,6 +1,6 @@
 """Adding, changing, ordering and removing the exercises of a planned session."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -9,13 +9,13 @@ from django.db.models import Q
 from coachdesk import engine
 from coachdesk.practice.merge import merge, values_at
 from coachdesk.practice.models import Membership, Values
-from coachdesk.practice.tape import Tape, fields_of, write
+from coachdesk.practice.tape import fields_of, write
 from programs.models import Exercise, PlannedExercise, PlannedSession
+from programs.services.placing import MOST_EXERCISES, number_rows
 from programs.services.programs import subject_of
 
 FIRST_SCHEME = {"kind": "straight", "sets": "3", "load_kind": "effort", "load_value": "", "reps": "8", "rir": "2",
                 "rest": "2 min", "ladder": ""}  # fmt: skip
-MOST_EXERCISES = 20
 
 
 def add_exercise(
@@ -152,26 +152,7 @@ def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None
         other = index - 1 if up else index + 1
         if 0 <= other < len(rows):
             rows[index], rows[other] = rows[other], rows[index]
-        _number(tape, rows)
-
-
-def move_to_end(*, by: Membership, planned: PlannedExercise) -> None:
-    """To the last place of its session. Raises Gone when it was deleted."""
-    session = planned.session
-    label = f"Move {planned.exercise.name} to the end, {session.name}, week {session.week_no}"
-    with write(label, by=by, subject=subject_of(session.block.program)) as tape:
-        tape.lock(planned)
-        rows = sorted(session.exercises.all(), key=lambda e: (e.pk == planned.pk, e.position, e.pk))
-        _number(tape, rows)
-
-
-def _number(tape: Tape, rows: Sequence[PlannedExercise]) -> None:
-    """Positions from 1 in this order."""
-    for position, row in enumerate(rows, start=1):
-        if row.position != position:
-            locked = tape.lock(row)
-            locked.position = position
-            tape.save(locked)
+        number_rows(tape, rows)
 
 
 def remove_exercise(*, by: Membership, planned: PlannedExercise) -> None:

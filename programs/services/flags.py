@@ -8,7 +8,8 @@ from coachdesk import engine
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
 from programs.models import FlagDecision, PlannedExercise, PlannedSession, Program
-from programs.services.exercises import add_cue, move_to_end, remove_exercise, set_scheme, swap_exercise
+from programs.services.exercises import add_cue, remove_exercise, set_scheme, swap_exercise
+from programs.services.placing import place_exercise
 from programs.services.programs import subject_of
 from programs.services.sessions import edit_session, remove_session
 
@@ -47,7 +48,7 @@ def _change_exercise(by: Membership, program: Program, edit: engine.Edit) -> Non
     if edit.field == "remove":
         remove_exercise(by=by, planned=row)
     elif edit.field == "last":
-        move_to_end(by=by, planned=row)
+        place_exercise(by=by, planned=row, session=row.session)
     elif edit.field == "exercise" and isinstance(edit.value, int):
         swap_exercise(by=by, planned=row, exercise_id=edit.value)
     elif edit.field == "cue" and isinstance(edit.value, str):

@@ -10,10 +10,10 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import Tape, write
 from programs.models import PlannedExercise, PlannedSession, Program
 from programs.services.copying import copied_exercise, copied_session
-from programs.services.exercises import MOST_EXERCISES
 from programs.services.programs import subject_of
 from programs.services.sessions import DAYS, block_for, check_room
 
+MOST_EXERCISES = 20
 Placed = TypeVar("Placed", PlannedExercise, PlannedSession)
 
 
@@ -45,13 +45,13 @@ def place_exercise(
             new = copied_exercise(row, session)
             new.group = ""
             new.position = len(rows) + 1
-            _number(tape, _put(rows, tape.create(new), position))
+            number_rows(tape, _put(rows, tape.create(new), position))
             return new
-        if same and _number(tape, _put(rows, row, position)) == 0:
+        if same and number_rows(tape, _put(rows, row, position)) == 0:
             return None
         if not same:
-            _number(tape, [one for one in _in_order(home) if one.pk != row.pk])
-            _number(tape, _put(rows, row, position), row, session_id=session.pk, group="")
+            number_rows(tape, [one for one in _in_order(home) if one.pk != row.pk])
+            number_rows(tape, _put(rows, row, position), row, session_id=session.pk, group="")
             row.session, row.group = session, ""
         return row
 
@@ -73,7 +73,7 @@ def _put(rows: Sequence[Placed], row: Placed, position: int | None) -> list[Plac
     return rest
 
 
-def _number(tape: Tape, rows: Sequence[Placed], moved: Placed | None = None, **to: Any) -> int:
+def number_rows(tape: Tape, rows: Sequence[Placed], moved: Placed | None = None, **to: Any) -> int:
     """Positions from 1 in this order, and the fields `to` of the one `moved`; gives how many rows changed."""
     locked = tape.lock_all(rows)
     for position, row in enumerate(locked, start=1):
@@ -106,9 +106,9 @@ def place_session(
             return _copy_session(tape, row, there, PlannedSession(block=block, week_no=week_no, day=day), position)
         if same:
             # Without a position a session stays where it is: it is not sent behind the others of its day.
-            return row if position and _number(tape, _put(there, row, position)) else None
-        _number(tape, [one for one in _on_day(program, row.week_no, row.day) if one.pk != row.pk])
-        _number(tape, _put(there, row, position), row, block_id=block.pk, week_no=week_no, day=day)
+            return row if position and number_rows(tape, _put(there, row, position)) else None
+        number_rows(tape, [one for one in _on_day(program, row.week_no, row.day) if one.pk != row.pk])
+        number_rows(tape, _put(there, row, position), row, block_id=block.pk, week_no=week_no, day=day)
         return row
 
 
@@ -119,7 +119,7 @@ def _copy_session(
     new.day, new.position, new.uid = to.day, len(there) + 1, uuid.uuid4()
     tape.create(new)
     PlannedExercise.objects.bulk_create(copied_exercise(one, new) for one in _in_order(row))
-    _number(tape, _put(there, new, position))
+    number_rows(tape, _put(there, new, position))
     return new
 
 

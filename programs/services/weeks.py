@@ -80,7 +80,7 @@ def copy_week(*, by: Membership, program: Program, week_no: int, to_weeks: Itera
         raise ValidationError({"to": f"Choose a week other than week {week_no} to copy it to."})
     words = f"week {targets[0]}" if len(targets) == 1 else f"weeks {targets[0]} to {targets[-1]}"
     with write(f"Copy week {week_no} to {words}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         for one in (week_no, *targets):
             check_week(layout, one, "week_no" if one == week_no else "to")
         source = _filled(program, week_no)
@@ -91,7 +91,7 @@ def copy_week(*, by: Membership, program: Program, week_no: int, to_weeks: Itera
     return len(replaced)
 
 
-def _locked(tape: Tape, program: Program) -> tuple[dict[int, Block], Layout]:
+def locked_layout(tape: Tape, program: Program) -> tuple[dict[int, Block], Layout]:
     """Blocks and weeks of a programme that nobody else rearranges meanwhile."""
     tape.lock(program)
     return layout_now(program)
@@ -110,7 +110,7 @@ def put_week(*, by: Membership, program: Program, week_no: int, to: int) -> int 
     Gives how many sessions stood there before; None when it is the same week. Raises ValidationError.
     """
     with write(f"Move week {week_no} to week {to}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         check_week(layout, to)
         if to == week_no:
@@ -132,7 +132,7 @@ def insert_copy(*, by: Membership, program: Program, week_no: int, to: int) -> N
     Right behind the week itself it joins that week's block. Raises ValidationError, as beyond 52 weeks.
     """
     with write(f"Insert a copy of week {week_no} as week {to}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         if to != len(layout) + 1:
             check_week(layout, to)
@@ -145,7 +145,7 @@ def insert_move(*, by: Membership, program: Program, week_no: int, to: int) -> b
     False when it is that week already. Raises ValidationError for a week outside the programme.
     """
     with write(f"Move week {week_no} to be week {to}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         check_week(layout, to)
         if to == week_no:
@@ -160,7 +160,7 @@ def delete_week(*, by: Membership, program: Program, week_no: int) -> int:
     Raises ValidationError for the only week of a programme.
     """
     with write(f"Delete week {week_no}", by=by, subject=subject_of(program)) as tape:
-        blocks, layout = _locked(tape, program)
+        blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         return lay(tape, program, blocks, without(layout, [week_no]))
 
@@ -168,7 +168,7 @@ def delete_week(*, by: Membership, program: Program, week_no: int) -> int:
 def empty_week(*, by: Membership, program: Program, week_no: int) -> int:
     """Delete a week's sessions and keep the week. Gives how many there were."""
     with write(f"Empty week {week_no}", by=by, subject=subject_of(program)) as tape:
-        _blocks, layout = _locked(tape, program)
+        _blocks, layout = locked_layout(tape, program)
         check_week(layout, week_no, "week_no")
         rows = sessions_of(program, week_no)
         for row in rows:

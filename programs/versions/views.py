@@ -7,6 +7,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from clients.forms.fields import put_errors
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
@@ -14,7 +15,6 @@ from programs.services.versions import CopyMoved, apply_version, restore_version
 from programs.versions.doors import chosen_version, get_copy_or_404, get_template_or_404, versions_of
 from programs.versions.forms import VersionForm, choices_of
 from programs.versions.pages import apply_page, compare_page, past, versions_page
-from programs.views.editor_page import add_errors
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,7 +27,7 @@ def template_versions(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             made = save_version(by=writer_of(request), program=template, note=note, now=timezone.now())
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             messages.success(request, f"Version {made.number} is saved; it stays as it is now.")
             return redirect("programs:template_versions", pk=pk)

@@ -4,7 +4,6 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.core.cache import cache
-from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -38,15 +37,6 @@ def shown_place(request: HttpRequest) -> Shown:
 def sent(request: HttpRequest) -> dict[str, str]:
     """What came with the address and with the form; the form wins."""
     return {**request.GET.dict(), **request.POST.dict()}
-
-
-def add_errors(form: Form, wrong: ValidationError) -> None:
-    """Put a service's errors where the person can see them: at the field, or over the form."""
-    if hasattr(wrong, "error_dict"):
-        for name, errors in wrong.error_dict.items():
-            form.add_error(name if name in form.fields else None, errors)
-    else:
-        form.add_error(None, wrong)
 
 
 def _context(request: HttpRequest, program: Program, **wanted: Any) -> dict[str, Any]:

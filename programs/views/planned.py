@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from clients.forms.fields import put_errors
 from clients.selectors import visible_places
 from coachdesk import engine
 from coachdesk.htmx import render_page
@@ -14,7 +15,7 @@ from programs import selectors, services
 from programs.doors import get_planned_exercise_or_404, get_program_or_404, get_session_or_404
 from programs.forms import ExerciseAddForm, ExerciseRowForm, SessionEditForm, SessionForm
 from programs.selectors.editor import Typed
-from programs.views.editor_page import add_errors, back_to, editor_response, page_number, row_response
+from programs.views.editor_page import back_to, editor_response, page_number, row_response
 
 
 @require_POST
@@ -27,7 +28,7 @@ def session_new(request: HttpRequest, pk: int) -> HttpResponse:
             made = services.add_session(by=writer_of(request), program=program, **form.cleaned_data)
             return back_to(request, program, session=made.pk, anchor="session")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     week = page_number(request, "week_no")
     return editor_response(request, program, status=422, week=week, forms={"session_new": form})
 
@@ -55,7 +56,7 @@ def session_edit(request: HttpRequest, pk: int) -> HttpResponse:
             context |= {"conflicts": stale.conflicts, "current": stale.row}
             status = 409
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     status = 422 if form.errors else status
     return render_page(request, "programs/session_edit.html", context, status=status)
 
@@ -83,7 +84,7 @@ def exercise_add(request: HttpRequest, pk: int) -> HttpResponse:
             made = services.add_exercise(by=writer_of(request), session=session, exercise=chosen, scheme=scheme)
             return back_to(request, session.block.program, session=session.pk, anchor=f"row-{made.pk}")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return editor_response(request, session.block.program, status=422, session=session.pk, forms={"exercise_add": form})
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from clients.forms.fields import put_errors
 from clients.selectors import today_for, visible_clients
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
@@ -17,7 +18,7 @@ from programs import selectors, services
 from programs.doors import get_program_or_404
 from programs.forms import AssignForm, ProgramEditForm, ProgramForm, WhyForm
 from programs.selectors.versions import running_counts
-from programs.views.editor_page import add_errors, back_to, editor_response, page_number, sent, shown_place
+from programs.views.editor_page import back_to, editor_response, page_number, sent, shown_place
 
 
 @require_GET
@@ -42,7 +43,7 @@ def program_new(request: HttpRequest) -> HttpResponse:
         try:
             program = services.create_program(by=desk, today=timezone.localdate(), **form.cleaned_data)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             messages.success(request, f"{program.name} is made. Add its first session.")
             return redirect("programs:program_detail", pk=program.pk)
@@ -76,7 +77,7 @@ def program_edit(request: HttpRequest, pk: int) -> HttpResponse:
             context = {"form": form, "program": program, "conflicts": stale.conflicts, "current": stale.row}
             return render_page(request, "programs/program_edit.html", context, status=status)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             return redirect("programs:program_detail", pk=pk)
     status = 422 if form.errors else status
@@ -109,7 +110,7 @@ def program_assign(request: HttpRequest, pk: int) -> HttpResponse:
                 today=today_for(client, timezone.now()),
             )  # fmt: skip
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             messages.success(request, f"{made.name} is {client.name}'s from {day(made.start_on)}.")
             return redirect("programs:program_detail", pk=made.pk)

@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from clients.forms.fields import put_errors
 from clients.services.stale import StaleForm
 from coachdesk import engine
 from coachdesk.htmx import render_page
@@ -18,7 +19,6 @@ from programs.doors import get_scheme_or_404
 from programs.forms import SchemeForm
 from programs.scheme_notes import start_of
 from programs.selectors.schemes import form_fields, list_examples, scheme_clashes, stored_fields
-from programs.views.editor_page import add_errors
 
 
 @require_GET
@@ -41,7 +41,7 @@ def scheme_new(request: HttpRequest) -> HttpResponse:
         try:
             services.create_scheme(by=by, now=timezone.now(), name=name, scheme=scheme)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             messages.success(request, f"{name} is kept.")
             return redirect("programs:scheme_list")
@@ -67,7 +67,7 @@ def scheme_edit(request: HttpRequest, pk: int) -> HttpResponse:
                 scheme=data["scheme"],
             )  # fmt: skip
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         except StaleForm as stale:
             form = SchemeForm({**request.POST.dict(), "version": stale.row.version}, unit=unit)  # type: ignore[attr-defined]
             context["conflicts"], status = scheme_clashes(stale), 409

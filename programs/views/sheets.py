@@ -6,12 +6,12 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from clients.forms.fields import put_errors
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import writer_of
 from programs import selectors, services
 from programs.doors import get_session_or_404, get_sheet_or_404
 from programs.forms import WhyForm
-from programs.views.editor_page import add_errors
 
 
 @require_POST
@@ -31,7 +31,7 @@ def sheet_issue(request: HttpRequest, pk: int) -> HttpResponse:
             if "why" in request.POST:
                 form.add_error("why", "Write the reason for handing over in spite of this; it is kept with your name.")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return render_page(request, "programs/sheet_issue.html", context, status=422)
 
 

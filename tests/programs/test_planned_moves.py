@@ -7,7 +7,6 @@ from coachdesk.practice.models import Act
 from coachdesk.practice.tape import Gone
 from programs import services
 from programs.models import PlannedExercise
-from programs.services.exercises import move_to_end
 from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +20,7 @@ def planned(desk):
 
 @pytest.mark.parametrize("move", [
     lambda **gone: services.move_exercise(up=True, **gone), lambda **gone: services.move_exercise(up=False, **gone),
-    lambda **gone: move_to_end(**gone),
+    lambda **gone: services.place_exercise(session=gone["planned"].session, **gone),
 ])  # fmt: skip
 def test_one_deleted_meanwhile_is_gone_and_nothing_moves(desk, planned, move):
     PlannedExercise.objects.get(pk=planned[1].pk).delete()

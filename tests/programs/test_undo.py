@@ -12,7 +12,7 @@ from coachdesk.practice.models import Act, Change, Membership
 from coachdesk.practice.tape import fields_of, next_redo, next_undo, undo
 from programs import services
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program
-from programs.services.exercises import move_to_end, swap_exercise
+from programs.services.exercises import swap_exercise
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import (
     STRAIGHT,
@@ -112,7 +112,8 @@ class Monkey:
         services.move_exercise(by=self.by, planned=self._planned(), up=self.dice.random() < 0.5)
 
     def move_to_end(self) -> None:
-        move_to_end(by=self.by, planned=self._planned())
+        row = self._planned()
+        services.place_exercise(by=self.by, planned=row, session=row.session)
 
     def swap(self) -> None:
         swap_exercise(by=self.by, planned=self._planned(), exercise_id=self.dice.choice(self.exercises).pk)

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_GET, require_POST
 
+from clients.forms.fields import put_errors
 from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import writer_of
 from programs import selectors, services
@@ -16,7 +17,7 @@ from programs.arrange.forms import BlockAddForm, BlockEditForm, BlockMoveForm, B
 from programs.arrange.views.placing import counted, refused
 from programs.doors import get_block_or_404, get_program_or_404
 from programs.models import Block, Program
-from programs.views.editor_page import add_errors, back_to
+from programs.views.editor_page import back_to
 
 
 def _page(request: HttpRequest, program: Program, status: int = 200, **typed: Any) -> HttpResponse:
@@ -56,7 +57,7 @@ def block_add(request: HttpRequest, pk: int) -> HttpResponse:
             made = services.add_block(by=writer_of(request), program=program, **form.cleaned_data)
             return _done(request, program, f"{made.name} is added with {counted(made.weeks, 'week')}.")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return _wrong(request, program, form, "add")
 
 
@@ -69,7 +70,7 @@ def block_split(request: HttpRequest, pk: int) -> HttpResponse:
             made = services.split_block(by=writer_of(request), program=program, **form.cleaned_data)
             return _done(request, program, f"{made.name} begins in week {form.cleaned_data['week_no']}.")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return _wrong(request, program, form, "split")
 
 
@@ -84,7 +85,7 @@ def block_edit(request: HttpRequest, pk: int) -> HttpResponse:
             said = f"{name} is changed." if changed else f"{name} is as it was; nothing changed."
             return _done(request, block.program, said)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return _wrong(request, block.program, form, "edit", block)
 
 
@@ -124,5 +125,5 @@ def block_delete(request: HttpRequest, pk: int) -> HttpResponse:
 def _stopped(request: HttpRequest, program: Program, wrong: ValidationError) -> HttpResponse:
     form = BlockMoveForm({"position": "1"})
     form.is_valid()
-    add_errors(form, wrong)
+    put_errors(form, wrong)
     return _wrong(request, program, form, "move")

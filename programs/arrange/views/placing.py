@@ -8,13 +8,14 @@ from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from clients.forms.fields import put_errors
 from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import writer_of
 from programs import selectors, services
 from programs.arrange.forms import ExercisePlaceForm, SessionPlaceForm, WeekDeleteForm, WeekPlaceForm
 from programs.doors import get_planned_exercise_or_404, get_program_or_404, get_session_or_404
 from programs.models import PlannedExercise, Program
-from programs.views.editor_page import add_errors, back_to, editor_response, page_number
+from programs.views.editor_page import back_to, editor_response, page_number
 
 
 def refused(request: HttpRequest, program: Program, form: Form, name: str, **wanted: Any) -> HttpResponse:
@@ -43,7 +44,7 @@ def planned_exercise_place(request: HttpRequest, pk: int) -> HttpResponse:
                 messages.success(request, said)
             return back_to(request, program, session=planned.session_id, anchor=f"row-{pk}")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     if request.method == "POST" and wants_partial(request):
         return refused(request, program, form, "exercise_place", session=planned.session_id)
     context = {"form": form, "planned": planned, "session": planned.session, "program": program}
@@ -80,7 +81,7 @@ def session_place(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, said if made else f"{session.name} stands there already; nothing changed.")
             return back_to(request, program, anchor="grid-region")
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     opened = page_number(request, "session")
     return refused(request, program, form, "session_place", session=opened, week=page_number(request, "week"))
 
@@ -95,7 +96,7 @@ def week_place(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, _place_week(program, form, writer_of(request)))
             return back_to(request, program, week=form.cleaned_data["to"], closed=True)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
     return refused(request, program, form, "week_place", week=page_number(request, "week_no"))
 
 
@@ -130,7 +131,7 @@ def week_delete(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             gone = remove(by=writer_of(request), program=program, week_no=week_no)
         except ValidationError as wrong:
-            add_errors(form, wrong)
+            put_errors(form, wrong)
         else:
             took = f" with {counted(gone)}" if gone else ""
             said = f"Week {week_no} is emptied of {counted(gone)}." if keep else f"Week {week_no} is deleted{took}."
