@@ -1,4 +1,4 @@
-"""Tells Django the app's name and label."""
+"""Tells Django the app's name and label, and loads what guards an undo."""
 
 from django.apps import AppConfig
 
@@ -8,3 +8,6 @@ class ClientsConfig(AppConfig):
 
     name = "clients"
     label = "clients"
+
+    def ready(self) -> None:
+        from clients.records import services  # noqa: F401

@@ -1,5 +1,6 @@
 """The people who train, what they may and may not do, and the equipment within their reach."""
 
+import uuid
 from typing import ClassVar
 
 from django.db import models
@@ -81,6 +82,8 @@ class Client(models.Model):
 
     practice = models.ForeignKey(Practice, models.CASCADE, related_name="clients")
     coach = models.ForeignKey(Membership, models.PROTECT, related_name="clients")
+    # The same in every backup: by it an erased client is known again.
+    uid = models.UUIDField(default=uuid.uuid4, editable=False, unique=True)
     name = CleanCharField(max_length=120)
     folded = models.CharField(max_length=240, editable=False, db_index=True)
     born_on = models.DateField(null=True, blank=True)

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from clients import views
+from clients.records.urls import urlpatterns as records_urlpatterns
 
 app_name = "clients"
 urlpatterns = [
@@ -24,4 +25,5 @@ urlpatterns = [
     path("places/<int:pk>/equipment/<slug:kind>/new/", views.equipment_new, name="equipment_new"),
     path("equipment/<int:pk>/edit/", views.equipment_edit, name="equipment_edit"),
     path("equipment/<int:pk>/remove/", views.equipment_remove, name="equipment_remove"),
+    *records_urlpatterns,
 ]

@@ -78,10 +78,12 @@ DATABASES: dict[str, dict[str, Any]] = {"default": dict(dj_database_url.parse(EN
 _db = DATABASES["default"]
 if _db["ENGINE"] == "django.db.backends.sqlite3":
     # FULL: with NORMAL an acknowledged row can be lost at power loss. IMMEDIATE: deferred ones fail when contended.
+    # secure_delete: what is deleted is overwritten in the file.
     _db["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
+        "PRAGMA secure_delete=ON;",
     }
     _db["TEST"] = {"NAME": str(ENV.home / "test.sqlite3")}
 else:
@@ -91,6 +93,8 @@ else:
         "options": "-c lock_timeout=20s -c statement_timeout=60s -c idle_in_transaction_session_timeout=60s",
         "pool": {"min_size": 1, "max_size": 8},
     }
+# Ids of erased clients: outside the database, so that no backup brings anybody back.
+ERASED_IDS = ENV.home / "erased-ids"
 # Long work goes on in a thread behind the page that began it; tests do it in the foreground.
 WORK_BEHIND_PAGES = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

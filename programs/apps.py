@@ -1,4 +1,4 @@
-"""Tells Django the app's name and label."""
+"""Tells Django the app's name and label, and loads what must be forgotten with an erased client."""
 
 from django.apps import AppConfig
 
@@ -8,3 +8,6 @@ class ProgramsConfig(AppConfig):
 
     name = "programs"
     label = "programs"
+
+    def ready(self) -> None:
+        from programs.services import erasing  # noqa: F401

@@ -194,6 +194,12 @@ def _with_capacity(traits: engine.ExerciseTraits, endurance: float) -> engine.Ex
     return replace(traits, endurance=endurance)
 
 
+def forget_plans() -> None:
+    """Let go of every plan and scheme kept in memory."""
+    for kept in (read_scheme, _exercise_plan, _session_plan, _with_capacity):
+        kept.cache_clear()
+
+
 def place_done(piece: Any, last: Mapping[str, Any] | None) -> engine.PlaceDone | None:
     """The last time as the engine's value, where its setting is one that this piece has."""
     if last is None or not isinstance(piece, engine.Ordinal) or last["setting"] not in piece.steps:

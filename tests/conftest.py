@@ -69,6 +69,12 @@ def _in_the_foreground(settings: Any) -> None:
     settings.WORK_BEHIND_PAGES = False
 
 
+@pytest.fixture(autouse=True)
+def _erased_ids_of_its_own(settings: Any, tmp_path: Path) -> None:
+    """No test adds to the list of erased clients of the desk on this machine."""
+    settings.ERASED_IDS = tmp_path / "erased-ids"
+
+
 @pytest.fixture
 def now() -> datetime:
     """Tue 24 Nov 2026, noon."""

@@ -40,6 +40,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "clients:client_edit": ("client", "client", "WP"),
     "clients:client_archive": ("client", "client", "P"),
     "clients:client_restore": ("client", "client", "P"),
+    "clients:client_erase": ("client", "client", "WP"),
     "clients:screening_new": ("client", "client", "WP"),
     "clients:precaution_new": ("client", "client", "WP"),
     "clients:precaution_end": ("client", "precaution", "WP"),

@@ -173,6 +173,11 @@ class Tape:
         if gone:
             self._note_all([(row, fields_of(row), None) for row in gone])
 
+    def note_erased(self, model: type[models.Model], pk: int) -> None:
+        """Record that a row went for good: that it did, and no value of it."""
+        self.noted += 1
+        Change.objects.create(act=self.act, model=model._meta.label_lower, row=pk, before=None, after=None)
+
     def _remove(self, collector: Collector, doomed: list[models.Model]) -> None:
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
         for (field, _value), groups in collector.field_updates.items():
