@@ -140,4 +140,17 @@ class Change(models.Model):
         return f"{self.model} {self.row}"
 
 
+class Backup(models.Model):
+    """A good backup of the whole database that was made: noted here, because several desks may share one database.
+
+    The last one noted counts, whatever the clock said. The files may lie anywhere, and may be gone.
+    """
+
+    made_at = models.DateTimeField()
+    name = models.CharField(max_length=200)
+
+    def __str__(self) -> str:
+        return self.name
+
+
 Values = dict[str, Any]

@@ -1,4 +1,4 @@
-"""Signing in, and setting a practice up."""
+"""Signing in, setting a practice up, and noting backups."""
 
 import hashlib
 import secrets
@@ -8,7 +8,7 @@ from django.contrib.auth import authenticate
 from django.db import transaction
 from django.http import HttpRequest
 
-from coachdesk.practice.models import Membership, Practice, SignInAttempt, SignInLink, User
+from coachdesk.practice.models import Backup, Membership, Practice, SignInAttempt, SignInLink, User
 from coachdesk.practice.tape import write
 
 LINK_LIFE = timedelta(minutes=15)
@@ -75,6 +75,11 @@ def sign_in(*, request: HttpRequest, email: str, password: str, now: datetime) -
         raise SignInRefused("This address and password do not open the desk. Check both and try again.")
     attempt.delete()
     return user
+
+
+def note_backup(*, made_at: datetime, name: str) -> None:
+    """Remember that a good backup was made; no act, because nothing of the practice's changed."""
+    Backup.objects.create(made_at=made_at, name=name)
 
 
 def _digest(token: str) -> str:

@@ -9,6 +9,9 @@ from programs.logs.models import ExerciseWeek, MuscleWeek, SetLog
 from programs.mapping import exercise_traits
 from programs.models import Exercise
 
+# The pages look back twelve weeks and this one.
+RECENT_WEEKS = 13
+
 
 def monday_of(day: date) -> date:
     """The Monday of the day's week."""

@@ -11,6 +11,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
+from coachdesk.management.scratch import connected_to, leave
 from coachdesk.management.seeding.people import seed_practice
 from coachdesk.practice.models import Practice
 
@@ -51,7 +52,7 @@ def _sqlite(copies: bool) -> Iterator[str]:
         if copies:
             with closing(sqlite3.connect(own)) as source, closing(sqlite3.connect(path)) as target:
                 source.backup(target)
-        with _connected_to(path):
+        with connected_to(path):
             yield "Measured on a scratch copy made by SQLite's backup; your data stay as they are."
 
 
@@ -59,11 +60,11 @@ def _sqlite(copies: bool) -> Iterator[str]:
 def _postgresql(copies: bool) -> Iterator[str]:
     own = str(connection.settings_dict["NAME"])
     name = f"{own[:40]}_measure_{os.getpid()}"
-    _leave()
+    leave()
     template = f" TEMPLATE {connection.ops.quote_name(own)}" if copies else ""
     _elsewhere(f"CREATE DATABASE {connection.ops.quote_name(name)}{template}")
     try:
-        with _connected_to(name):
+        with connected_to(name):
             yield "Measured on a scratch copy made by CREATE DATABASE ... TEMPLATE; your data stay as they are."
     finally:
         _elsewhere(f"DROP DATABASE IF EXISTS {connection.ops.quote_name(name)}")
@@ -80,20 +81,3 @@ def _elsewhere(statement: str) -> None:
             f"PostgreSQL made no scratch copy: {str(problem).splitlines()[0]}. Stop the desk and whatever else is "
             "connected, and use a role that may create databases."
         ) from problem
-
-
-@contextmanager
-def _connected_to(name: str) -> Iterator[None]:
-    _leave()
-    own, connection.settings_dict["NAME"] = connection.settings_dict["NAME"], name
-    try:
-        yield
-    finally:
-        _leave()
-        connection.settings_dict["NAME"] = own
-
-
-def _leave() -> None:
-    connection.close()
-    if hasattr(connection, "close_pool"):
-        connection.close_pool()

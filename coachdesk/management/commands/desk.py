@@ -9,6 +9,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 
+from coachdesk.desk_lock import HomeTaken, hold_desk
 from coachdesk.management.commands.signin import public_base, sign_in_address
 from coachdesk.management.memory import settle
 from coachdesk.practice.models import Membership, Practice, User
@@ -35,6 +36,10 @@ class Command(BaseCommand):
         port = options["port"]
         if not 1 <= port <= 65535:
             raise CommandError(f"--port is {port}; it should be 1 to 65535.")
+        try:
+            hold_desk(settings.ENV.home)
+        except HomeTaken as taken:
+            raise CommandError(f"The desk does not start: {taken}.") from None
         self._prepare(empty=options["empty"])
         self._serve(port)
 

@@ -1,5 +1,6 @@
 """Reading what was done: logs, one session planned against done, the roster, trends."""
 
+from programs.logs.selectors.drift import drifted_weeks
 from programs.logs.selectors.pains import PainLine, pain_lines
 from programs.logs.selectors.roster import roster
 from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
@@ -14,6 +15,7 @@ from programs.logs.selectors.sessions import (
 from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
-    "PainLine", "SessionPage", "SessionsPage", "Trends", "blank_row", "log_by_key", "logs_of_sheet", "pain_lines",
-    "roster", "row_of", "session_page", "sessions_page", "trends", "visible_session_logs", "visible_set_logs",
+    "PainLine", "SessionPage", "SessionsPage", "Trends", "blank_row", "drifted_weeks", "log_by_key", "logs_of_sheet",
+    "pain_lines", "roster", "row_of", "session_page", "sessions_page", "trends", "visible_session_logs",
+    "visible_set_logs",
 ]  # fmt: skip

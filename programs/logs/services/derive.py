@@ -17,12 +17,9 @@ from coachdesk.practice.tape import derived
 from programs.logs.evidence import observations_from
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.facts import refresh_facts
-from programs.logs.week_sums import exercise_weeks, monday_of, muscle_weeks
+from programs.logs.week_sums import RECENT_WEEKS, exercise_weeks, monday_of, muscle_weeks
 from programs.models import PainReport, StrengthObservation
 from programs.services import refresh_estimates
-
-# The pages look back twelve weeks and this one.
-RECENT_WEEKS = 13
 
 __all__ = [
     "follow_day", "monday_of", "refresh_client", "refresh_log", "refresh_observations", "refresh_weeks",

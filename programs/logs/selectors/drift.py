@@ -1,0 +1,59 @@
+"""Whether the weekly sums still say what the set logs say: looked at when a backup is verified, never on a page."""
+
+from collections import defaultdict
+from datetime import date
+
+from clients.mapping import house_rules
+from clients.models import Client
+from programs.logs.models import ExerciseWeek, MuscleWeek, SetLog
+from programs.logs.week_sums import RECENT_WEEKS, exercise_weeks, monday_of, muscle_weeks
+
+Week = MuscleWeek | ExerciseWeek
+Sums = dict[int | str, tuple[int, ...]]
+
+
+def drifted_weeks(client: Client) -> list[date]:
+    """The Mondays of this client's weeks whose kept sums differ from a recomputation, in order.
+
+    When the house rules change, weeks before the client's last thirteen keep the sets that were counted then: of
+    those only loads and reps are compared, which do not follow the rules.
+    """
+    kept, fresh = _kept(client), _fresh(client)
+    counted = sorted(day for day, weeks in kept.items() if any(isinstance(week, MuscleWeek) for week in weeks))
+    recent = counted[-RECENT_WEEKS:]
+    days = sorted({*kept, *fresh})
+    return [day for day in days if _sums(kept[day], day in recent) != _sums(fresh[day], day in recent)]
+
+
+def _kept(client: Client) -> dict[date, list[Week]]:
+    kept: dict[date, list[Week]] = defaultdict(list)
+    for muscle in MuscleWeek.objects.filter(client=client):
+        kept[muscle.monday].append(muscle)
+    for exercise in ExerciseWeek.objects.filter(client=client):
+        kept[exercise.monday].append(exercise)
+    return kept
+
+
+def _fresh(client: Client) -> dict[date, list[Week]]:
+    rows: dict[date, list[SetLog]] = defaultdict(list)
+    logs = SetLog.objects.filter(client=client).select_related("exercise").prefetch_related("exercise__muscles")
+    for row in logs.order_by("done_on", "id"):
+        rows[monday_of(row.done_on)].append(row)
+    rules = house_rules(client)
+    fresh: dict[date, list[Week]] = defaultdict(list)
+    for monday, week in rows.items():
+        fresh[monday] += muscle_weeks(client.pk, monday, week, rules)
+        fresh[monday] += exercise_weeks(client.pk, monday, week, rules)
+    return fresh
+
+
+def _sums(weeks: list[Week], with_sets: bool) -> Sums:
+    found: Sums = {}
+    for week in weeks:
+        if isinstance(week, MuscleWeek):
+            sets, always = (week.sets, week.sets_low, week.sets_high), (week.volume_kg, week.volume_lb)
+            found[week.muscle] = (*sets, *always) if with_sets else always
+        else:
+            by_reps = (week.reps, week.volume_kg, week.volume_lb)
+            found[week.exercise_id] = (week.sets, *by_reps) if with_sets else by_reps
+    return found
