@@ -8,6 +8,7 @@ from programs.calendar.urls import urlpatterns as calendar_urlpatterns
 from programs.evidence.urls import urlpatterns as evidence_urlpatterns
 from programs.groups.urls import urlpatterns as group_urlpatterns
 from programs.intake.urls import urlpatterns as intake_urlpatterns
+from programs.paper.urls import urlpatterns as paper_urlpatterns
 from programs.rollout.urls import urlpatterns as rollout_urlpatterns
 from programs.versions.urls import urlpatterns as versions_urlpatterns
 
@@ -56,4 +57,5 @@ urlpatterns = [
     *evidence_urlpatterns,
     *versions_urlpatterns,
     *rollout_urlpatterns,
+    *paper_urlpatterns,
 ]

@@ -96,6 +96,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:planned_exercise_cue": ("client", "planned", "P"),
     "programs:planned_exercise_delete": ("client", "planned", "P"),
     "programs:sheet_detail": ("client", "sheet", "G"),
+    "programs:sheet_pdf": ("client", "sheet", "G"),
     "programs:exercise_list": ("desk", "", "G"),
     "programs:exercise_detail": ("practice", "exercise", "G"),
     "programs:planned_exercise_scheme": ("client", "planned", "P"),

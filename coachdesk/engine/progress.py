@@ -180,18 +180,20 @@ def double_progression(
 
 
 def after_missed_reserve(
-    load: int, planned_rir: float, rir: float, equipment: Equipment, rules: Rules = DEFAULT
+    load: int, planned_rir: float, rir: float, equipment: Equipment, rules: Rules = DEFAULT, *, body_load: int = 0
 ) -> int:
     """The next set's load when the reserve was missed by 2 or more: 5 % lighter, rounded down.
 
-    The same load otherwise, and at the lightest one. Common practice (2.5 to 4 % a rep), no source.
+    The same load otherwise, and at the lightest one. Common practice (2.5 to 4 % a rep), no source. `body_load`: what
+    the body adds, in thousandths of the load's unit; the 5 % are of both together, and a load below 0 is assistance.
     """
-    whole("load", load, 0, 10_000_000)
+    whole("load", load, -10_000_000, 10_000_000)
+    whole("body's part of the load", body_load, 0, 10_000_000)
     number("planned RIR", planned_rir, 0, 10)
     number("RIR", rir, 0, 10)
     instance("rules", rules, Rules)
     loads = _makeable(checked_equipment(equipment))
     if planned_rir - rir < rules.rir_missed or not loads:
         return load
-    i = bisect_right(loads, load * (1 - rules.missed_rir_load) + 1e-6)
+    i = bisect_right(loads, (load + body_load) * (1 - rules.missed_rir_load) - body_load + 1e-6)
     return min(load, loads[max(0, i - 1)])

@@ -45,9 +45,16 @@ class Practice(models.Model):
     name = CleanCharField(max_length=120)
     unit = models.CharField(max_length=2, choices=[("kg", "kg"), ("lb", "lb")], default="kg")
     time_zone = models.CharField(max_length=64, default="UTC")
+    # Empty until somebody chooses: then Letter where loads are pounds, because both are usual in the same countries.
+    paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")], blank=True, default="")
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def paper_size(self) -> str:
+        """'a4' or 'letter'."""
+        return self.paper or ("letter" if self.unit == "lb" else "a4")
 
 
 class Membership(models.Model):

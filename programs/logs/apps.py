@@ -1,4 +1,4 @@
-"""Tells Django the app's name and label, and loads what must be worked out anew after an undo."""
+"""Tells Django the app's name and label, and loads what the apps below ask of it."""
 
 from django.apps import AppConfig
 
@@ -10,4 +10,5 @@ class LogsConfig(AppConfig):
     label = "logs"
 
     def ready(self) -> None:
+        from programs.logs.selectors import last_times  # noqa: F401
         from programs.logs.services import derive  # noqa: F401

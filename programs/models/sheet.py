@@ -32,7 +32,8 @@ class IssuedSheet(models.Model):
         """How much room the sheet needs, in rows of sets: decides how closely it is set to stay on one side."""
         lifts = self.body["exercises"]
         rows = sum(len(one["steps"]) for one in lifts)
-        notes = sum(len(one["notes"]) for one in lifts)
+        # Sheets of an earlier day know neither the last time nor what to do when the reps left are missed.
+        notes = sum(len(one["notes"]) + bool(one.get("last")) + bool(one.get("if_missed")) for one in lifts)
         lines = len(self.body["stops"]) + bool(self.body["note"])
         return rows + 1.4 * len(lifts) + 0.6 * notes + 0.7 * lines
 

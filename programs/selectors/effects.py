@@ -49,7 +49,7 @@ def sheet_profiles(body: Mapping[str, Any]) -> dict[int, SafeString]:
 
     Alike sets need no picture on paper, and a lift whose loads are not known has none to show.
     """
-    lifts = {lift["position"]: _sheet_bouts(lift["steps"]) for lift in body["exercises"]}
+    lifts = {lift["position"]: sheet_bouts(lift["steps"]) for lift in body["exercises"]}
     drawn = {position: bouts for position, bouts in lifts.items() if _differ(bouts)}
     scale = profile_svg.small_scale(tuple(drawn.values()))
     return {position: profile_svg.small_svg(bouts, px_per_s=scale) for position, bouts in drawn.items()}
@@ -60,7 +60,7 @@ def _differ(bouts: Sequence[set_profile.Bout]) -> bool:
     return None not in loads and len(loads) > 1
 
 
-def _sheet_bouts(steps: Sequence[Mapping[str, Any]]) -> tuple[set_profile.Bout, ...]:
+def sheet_bouts(steps: Sequence[Mapping[str, Any]]) -> tuple[set_profile.Bout, ...]:
     if any("seconds" not in step for step in steps):
         return ()
     return tuple(

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from clients.mapping import house_rules
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk import engine
 from programs.mapping import Here, Kits, Known, exercise_traits, exercises_in, scheme_of, session_plan
 from programs.models import Block, FlagDecision, PlannedExercise, PlannedSession, Program
@@ -219,10 +219,11 @@ def exercise_views(
 
 @dataclass(frozen=True)
 class Shown:
-    """What of a programme is looked at: a session, else a week, else the week of the day."""
+    """What of a programme is looked at: a session (trained `at` another place), else a week, else the day's week."""
 
     session: int | None = None
     week: int | None = None
+    at: Place | None = None
 
 
 def shown_week(program: Program, on: date, weeks: int, sessions: Iterable[PlannedSession], shown: Shown) -> int:
@@ -256,6 +257,9 @@ def program_view(
     """
     found = program_facts(program, client, on)
     _as_if(found.sessions, changed or {})
+    if shown is not None and shown.at is not None:
+        for row in (row for row in found.sessions if row.pk == shown.session):
+            row.place = shown.at
     part = _part(program, found, on, shown)
     sessions = [row for row in found.sessions if part is None or part[0] <= row.week_no <= part[1]]
     plans = session_plans(sessions, client, Known(found.estimates, found.bests, found.facts), Kits())

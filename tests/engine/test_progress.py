@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coachdesk.engine import (
+    BodyWeight,
     Dumbbells,
     after_missed_reserve,
     body_area,
@@ -114,6 +115,14 @@ def test_a_reserve_missed_by_two_takes_5_percent_off_the_next_set():
     assert after_missed_reserve(100000, 3, 1, BAR) == 95000
     assert after_missed_reserve(100000, 2, 1, BAR) == 100000
     assert after_missed_reserve(2500, 3, 0, DUMBBELLS) == 2500
+
+
+def test_a_missed_reserve_lightens_what_is_moved_body_included():
+    # 80 kg of body and 10 kg added, less 5 %, is 85.5: 5 kg added. With 10 kg taken off, 70 less 5 % is 66.5: 20 off.
+    tower = BodyWeight("tower", "kg", (5000, 10000), (10000, 20000))
+    assert after_missed_reserve(10000, 2, 0, tower, body_load=80000) == 5000
+    assert after_missed_reserve(-10000, 2, 0, tower, body_load=80000) == -20000
+    assert after_missed_reserve(-20000, 2, 0, tower, body_load=80000) == -20000
 
 
 def test_session_load_is_rating_times_minutes():

@@ -36,7 +36,8 @@ from programs.mapping import session_plan
 from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
 from programs.selectors.prescription import ProgramView, SessionView, exercise_views
 from programs.services import refresh_estimates
-from programs.services.sheets import sheet_body, sheet_row
+from programs.services.sheet_body import sheet_body
+from programs.services.sheets import sheet_row
 
 ISSUED, LOGGED = time(6, tzinfo=UTC), time(20, tzinfo=UTC)
 
