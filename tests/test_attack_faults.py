@@ -130,6 +130,9 @@ class World:
             ),
             "edit set": lambda: logs.edit_set(**at, set_log=done, version=done.version, values=edited),
             "remove set": lambda: logs.remove_set(**at, set_log=done, version=done.version),
+            "write report": lambda: logs.write_note(
+                **at, block=session.block, span=(1, 4), version=1, values={"note": "Slower"}
+            ),
             "undo log": lambda: logs.undo_session_log(**by, session_log=log),
             "undo an act": lambda: undo(Act.objects.latest("id"), by=self.desk),
         }  # fmt: skip
@@ -140,7 +143,7 @@ NAMES = (
     "create place", "rename place", "edit equipment", "remove equipment", "import", "create program", "edit program",
     "archive program", "assign", "template", "copy week", "add session", "edit session", "remove session",
     "add exercise", "edit exercise", "move exercise", "remove exercise", "record test", "log session", "skip session",
-    "edit log", "edit set", "remove set", "undo log", "undo an act",
+    "edit log", "edit set", "remove set", "write report", "undo log", "undo an act",
     "move week", "insert week", "reorder weeks", "delete week", "duplicate block", "split block", "place session",
     "place exercise", "copy exercise",
 )  # fmt: skip

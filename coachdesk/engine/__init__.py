@@ -91,6 +91,7 @@ from .strength import (
     prescribing_kg,
     suspicious_ratio,
 )
+from .strength_change import StrengthChange, strength_change
 from .strength_left import Step, StepResult, predict_steps, session_seconds
 from .substitutes import Stand, muscle_overlap, rank_substitutes
 from .summary import MuscleSession, muscle_sessions
@@ -161,6 +162,7 @@ __all__ = [
     "StepRule",
     "Stint",
     "Strength",
+    "StrengthChange",
     "StrengthLog",
     "TargetDay",
     "WeekTotals",
@@ -261,6 +263,7 @@ __all__ = [
     "starting_sets",
     "step_seconds",
     "strain",
+    "strength_change",
     "strength_sets",
     "suspicious_ratio",
     "to_kg",

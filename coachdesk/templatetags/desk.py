@@ -81,3 +81,10 @@ def lookup(mapping: dict[Any, Any], key: Any) -> Any:
 def in_unit(kg: float, unit: str) -> str:
     """A mass in kg shown in kg or lb, to one decimal."""
     return number(from_kg(kg, unit) / 1000, 1)
+
+
+@register.filter
+def signed_in_unit(kg: float, unit: str) -> str:
+    """A change in kg shown in kg or lb with its sign: '+2.5', '-1', '0'."""
+    text = in_unit(abs(kg), unit)
+    return text if text == "0" else f"{'+' if kg > 0 else '-'}{text}"

@@ -201,7 +201,7 @@ def _fill(days: Sequence[Day], views: Sequence[ProgramView], logs: Sequence[Any]
     for session in (s for view in views for s in _sessions(view)):
         log = by_session.get(session.row.pk)
         if session.on in by_on:
-            by_on[session.on].entries.append(Entry(session.row.name, _state(session, log, today), session, log))
+            by_on[session.on].entries.append(Entry(session.row.name, session_state(session, log, today), session, log))
             shown |= {log.pk} if log is not None and log.done_on == session.on else set()
     planned = {s.row.pk: s.on for view in views for s in _sessions(view)}
     for log in logs:
@@ -212,7 +212,8 @@ def _fill(days: Sequence[Day], views: Sequence[ProgramView], logs: Sequence[Any]
             by_on[log.done_on].entries.append(entry)
 
 
-def _state(session: SessionView, log: Any, today: date) -> str:
+def session_state(session: SessionView, log: Any, today: date) -> str:
+    """'done' or 'skipped' where it was logged, else 'today', 'missed' or 'planned' by its day."""
     if log is not None:
         return str(log.status)
     if session.on == today:

@@ -1,10 +1,11 @@
-"""The doors to session logs and set logs: found, or 404 to a stranger."""
+"""The doors to session logs, set logs and blocks to report on: found, or 404 to a stranger."""
 
 from django.http import HttpRequest
 
 from coachdesk.practice.doors import desk_of, get_or_404
 from programs.logs import selectors
 from programs.logs.models import SessionLog, SetLog
+from programs.models import Block
 
 
 def get_session_log_or_404(request: HttpRequest, pk: int) -> SessionLog:
@@ -15,3 +16,8 @@ def get_session_log_or_404(request: HttpRequest, pk: int) -> SessionLog:
 def get_set_log_or_404(request: HttpRequest, pk: int) -> SetLog:
     """A set log of a client this person may see."""
     return get_or_404(selectors.visible_set_logs(desk_of(request)), request, pk)
+
+
+def get_report_block_or_404(request: HttpRequest, pk: int) -> Block:
+    """A block of a programme of a client this person may see; one of a template reports to nobody."""
+    return get_or_404(selectors.reportable_blocks(desk_of(request)), request, pk)

@@ -6,7 +6,7 @@ from django.db import models
 
 from clients.models import MUSCLE_CHOICES, UNITS, Client, Equipment
 from coachdesk.practice.text import CleanCharField, CleanTextField
-from programs.models import Exercise, IssuedSheet, PlannedSession
+from programs.models import Block, Exercise, IssuedSheet, PlannedSession
 from programs.models.strength import SIDES
 
 
@@ -139,3 +139,33 @@ class ExerciseWeek(models.Model):
 
     def __str__(self) -> str:
         return f"{self.exercise_id}, week of {self.monday}"
+
+
+class BlockNote(models.Model):
+    """What a coach writes into the report of a block, or of some of its weeks (counted from the block's first).
+
+    The numbers of a report are never kept: they show what stands on the day. `steps`: what comes next as chosen, a list
+    of {"code", "words"}; `with_pain`: whether the pain that was reported goes home with it.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="block_notes")
+    block = models.ForeignKey(Block, models.CASCADE, related_name="notes")
+    first_week = models.PositiveSmallIntegerField()
+    last_week = models.PositiveSmallIntegerField()
+    note = CleanTextField(blank=True, default="", max_length=2000)
+    steps = models.JSONField(blank=True, default=list)
+    next_note = CleanTextField(blank=True, default="", max_length=1000)
+    with_pain = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["block", "first_week", "last_week"], name="blocknote_once_per_weeks"),
+            models.CheckConstraint(
+                condition=models.Q(first_week__gte=1, last_week__gte=models.F("first_week")),
+                name="blocknote_weeks_in_order",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"note to the report of block {self.block_id}"

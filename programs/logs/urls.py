@@ -15,6 +15,9 @@ urlpatterns = [
     path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
     path("session-logs/<int:pk>/pain/", views.session_pain, name="session_pain"),
     path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
+    path("programs/<int:pk>/report/", views.program_report, name="program_report"),
+    path("blocks/<int:pk>/report/", views.block_report, name="block_report"),
+    path("blocks/<int:pk>/report/edit/", views.block_report_edit, name="block_report_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
 ]

@@ -86,6 +86,15 @@ class Evidence:
                     found[seen.on] = known
         return list(found.items())
 
+    def on_day(self, day: date) -> engine.Strength | None:
+        """The estimate as it stood at the end of a day, with what the whole log says of the RIR answers."""
+        endurance = self.first.exercise.endurance
+        log = engine.StrengthLog(endurance, prior=engine.prior_from_log(self.values, endurance))
+        for seen in self.values:
+            if seen.on <= day:
+                log.add(seen)
+        return log.strength(day)
+
     def without(self, source_uid: UUID) -> "Evidence":
         """The same without one session's sets."""
         kept = [n for n, row in enumerate(self.rows) if row.source_uid != source_uid]

@@ -2,6 +2,14 @@
 
 from programs.logs.selectors.drift import drifted_weeks
 from programs.logs.selectors.pains import PainLine, pain_lines
+from programs.logs.selectors.report import (
+    Report,
+    block_report,
+    block_to_report,
+    latest_block,
+    note_of,
+    reportable_blocks,
+)
 from programs.logs.selectors.roster import roster
 from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
 from programs.logs.selectors.sessions import (
@@ -15,7 +23,7 @@ from programs.logs.selectors.sessions import (
 from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
-    "PainLine", "SessionPage", "SessionsPage", "Trends", "blank_row", "drifted_weeks", "log_by_key", "logs_of_sheet",
-    "pain_lines", "roster", "row_of", "session_page", "sessions_page", "trends", "visible_session_logs",
-    "visible_set_logs",
+    "PainLine", "Report", "SessionPage", "SessionsPage", "Trends", "blank_row", "block_report", "block_to_report",
+    "drifted_weeks", "latest_block", "log_by_key", "logs_of_sheet", "note_of", "pain_lines", "reportable_blocks",
+    "roster", "row_of", "session_page", "sessions_page", "trends", "visible_session_logs", "visible_set_logs",
 ]  # fmt: skip

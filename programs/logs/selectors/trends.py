@@ -1,7 +1,7 @@
 """Trends of one client: weekly sets per muscle, planned and done, and strength per exercise over time."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,7 +12,7 @@ from programs.logs.bands import band_of
 from programs.logs.models import MuscleWeek
 from programs.logs.week_sums import monday_of
 from programs.models import StrengthObservation
-from programs.selectors import Evidence, current_program, evidence_of, machine_names, program_view
+from programs.selectors import Evidence, ProgramView, current_program, evidence_of, machine_names, program_view
 from programs.selectors.strength import seen_words
 
 WEEKS = 12
@@ -94,7 +94,9 @@ def trends(client: Client, *, today: date, muscle: str = "", exercise: str = "",
     chosen = exercise if exercise in by_key else (keys[0] if keys else None)
     most = max(muscles, key=lambda m: m.done, default=None)
     machines = machine_names(client)
-    names = tuple(sorted(((key, _name(one.first, machines)) for key, one in by_key.items()), key=lambda pair: pair[1]))
+    names = tuple(
+        sorted(((key, evidence_name(one.first, machines)) for key, one in by_key.items()), key=lambda pair: pair[1])
+    )
     return Trends(
         client, muscles, names, next((m for m in muscles if m.code == muscle), most),
         strength_trend(by_key[chosen], machines) if chosen else None,
@@ -104,8 +106,14 @@ def trends(client: Client, *, today: date, muscle: str = "", exercise: str = "",
 def muscle_trends(client: Client, *, today: date, weeks: int) -> tuple[MuscleTrend, ...]:
     """Every muscle with anything done or planned in these weeks, in the engine's order."""
     mondays = [monday_of(today) - timedelta(weeks=n) for n in reversed(range(weeks))]
+    return muscles_over(client, mondays, _planned(client, today), today=today)
+
+
+def muscles_over(
+    client: Client, mondays: Sequence[date], planned: Mapping[date, Mapping[str, float]], *, today: date
+) -> tuple[MuscleTrend, ...]:
+    """Every muscle with anything done in the weeks of these Mondays or anything planned, in the engine's order."""
     done = {(row.monday, row.muscle): row for row in client.muscle_weeks.filter(monday__in=mondays)}
-    planned = _planned(client, today)
     touched = {code for _, code in done} | {code for week in planned.values() for code in week}
     traits, rules = client_traits(client, today), house_rules(client)
     return tuple(
@@ -128,9 +136,11 @@ def _point(monday: date, code: str, row: MuscleWeek | None, planned: Mapping[str
 def _planned(client: Client, today: date) -> dict[date, dict[str, float]]:
     """Planned fractional sets per muscle by Monday, of the running programme as it is prescribed today."""
     program = current_program(client, today)
-    if program is None:
-        return {}
-    view = program_view(program, client=client, on=today)
+    return planned_sets(program_view(program, client=client, on=today)) if program else {}
+
+
+def planned_sets(view: ProgramView) -> dict[date, dict[str, float]]:
+    """Planned fractional sets per muscle by Monday, of a programme with dates."""
     return {
         week.monday: {code: total.fractional for code, total in week.totals.muscles} if week.totals else {}
         for week in view.weeks
@@ -146,7 +156,8 @@ def _key(row: StrengthObservation) -> str:
     return f"{row.exercise_id}-{row.side}-{row.machine}"
 
 
-def _name(row: StrengthObservation, machines: Mapping[str, str]) -> str:
+def evidence_name(row: StrengthObservation, machines: Mapping[str, str]) -> str:
+    """'Leg press, left, North gym': exercise, side and machine of what was seen."""
     side = {"l": ", left", "r": ", right"}.get(row.side, "")
     machine = machines.get(row.machine, "another machine") if row.machine else ""
     return f"{row.exercise.name}{side}{', ' + machine if machine else ''}"
@@ -167,7 +178,7 @@ def strength_trend(evidence: Evidence, machines: Mapping[str, str]) -> StrengthT
         more = f" and {counts[on] - 1} more" if counts[on] > 1 else ""
         words = _evidence(first_of_day[on]) + more
         points.append(StrengthPoint(on, found.mean_kg, found.low_kg, found.high_kg, words))
-    return StrengthTrend(_key(evidence.first), _name(evidence.first, machines), tuple(points))
+    return StrengthTrend(_key(evidence.first), evidence_name(evidence.first, machines), tuple(points))
 
 
 def _evidence(row: StrengthObservation) -> str:

@@ -30,11 +30,12 @@ def client_sessions(request: HttpRequest, pk: int) -> HttpResponse:
 def client_trends(request: HttpRequest, pk: int) -> HttpResponse:
     """Weekly sets of one muscle and strength in one exercise over time; a table of each as a panel."""
     client = get_client_or_404(request, pk)
+    today = today_for(client, timezone.now())
     found = selectors.trends(
-        client, today=today_for(client, timezone.now()), muscle=request.GET.get("muscle", "")[:40],
+        client, today=today, muscle=request.GET.get("muscle", "")[:40],
         exercise=request.GET.get("exercise", "")[:200],
     )  # fmt: skip
-    context = {"client": client, "trends": found}
+    context = {"client": client, "trends": found, "report_block": selectors.block_to_report(client, today)}
     if found.muscle:
         context["muscle_sentence"] = charts.weekly_sets_sentence(found.muscle)
     if found.strength:

@@ -1,0 +1,74 @@
+"""Strength at the start and at the end of a block, and in words how sure the change is."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from clients.models import Client
+from coachdesk import engine
+from programs.logs.selectors.trends import evidence_name
+from programs.selectors import Evidence, evidence_of, machine_names
+
+MOST_LINES = 12
+WORDS = {
+    "up": "almost certainly stronger", "probably up": "probably stronger", "inside the doubt": "inside the doubt",
+    "probably down": "probably weaker", "down": "almost certainly weaker",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class StrengthLine:
+    """One exercise: the estimate at the start (None: nothing was known then) and at the end, in kg."""
+
+    name: str
+    on_body: bool
+    count: int
+    before: engine.Strength | None
+    after: engine.Strength
+    change: engine.StrengthChange | None
+
+    @property
+    def moved_kg(self) -> float | None:
+        return self.after.mean_kg - self.before.mean_kg if self.before else None
+
+    @property
+    def words(self) -> str:
+        """'probably stronger'."""
+        return WORDS[self.change.verdict] if self.change else "first measured in this block"
+
+    @property
+    def percent(self) -> str:
+        """The chance of being stronger than at the start in per cent, never quite 0 or 100."""
+        if self.change is None:
+            return ""
+        shown = round(100 * self.change.chance)
+        return "over 99" if shown > 99 else "under 1" if shown < 1 else str(shown)
+
+    @property
+    def reach(self) -> float:
+        """Half of the 90 % interval at the end, as a share of the estimate."""
+        return (self.after.high_kg - self.after.low_kg) / 2 / self.after.mean_kg
+
+
+def report_strengths(client: Client, first: date, last: date) -> tuple[StrengthLine, ...]:
+    """Exercises with evidence from `first` to `last`, those seen most first; one query."""
+    machines = machine_names(client)
+    found = [_line(one, machines, first) for one in evidence_of(client, until=last) if one.rows[-1].on >= first]
+    lines = [line for line in found if line is not None]
+    return tuple(sorted(lines, key=lambda line: (-line.count, line.name)))
+
+
+def _line(evidence: Evidence, machines: Mapping[str, str], first: date) -> StrengthLine | None:
+    after = evidence.on_day(evidence.rows[-1].on)
+    if after is None:
+        return None
+    days = [row.on for row in evidence.rows]
+    earlier = [on for on in days if on < first]
+    # Without anything from before, the first day of the block stands for its start.
+    start = earlier[-1] if earlier else days[0]
+    before = evidence.on_day(start) if start < days[-1] else None
+    return StrengthLine(
+        evidence_name(evidence.first, machines), evidence.first.exercise.equipment_kind == "bodyweight",
+        sum(1 for on in days if on >= first), before, after,
+        engine.strength_change(before, after) if before else None,
+    )  # fmt: skip
