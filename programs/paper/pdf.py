@@ -29,6 +29,11 @@ def sheets_pdf(pages: Sequence[Mapping[str, Any]], *, title: str, paper: str) ->
     return set_pdf("sheet.typ", values)
 
 
+def together_pdf(pages: Sequence[Mapping[str, Any]], *, title: str, paper: str) -> bytes:
+    """Every page of `programs.paper.together`, landscape."""
+    return set_pdf("sheet_together.typ", {"title": title, "paper": PAPERS[paper], "pages": list(pages)})
+
+
 def set_pdf(template: str, values: Mapping[str, Any]) -> bytes:
     """A template filled with plain values. They go in as data, so no text of theirs can be taken for markup."""
     data = json.dumps(told(dict(values)), ensure_ascii=False)

@@ -9,6 +9,7 @@ from programs.logs.services import write_note
 from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
 from programs.services.rollouts import hand_out
+from programs.services.sheet_runs import Wanted, start_run
 from programs.services.versions import save_version
 from tests.factories.calendar import AbsenceFactory, ClientDateFactory, group_of
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
@@ -51,6 +52,9 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         by=desk, program=template, version=kept, takes_present=False, client_ids=[someone.pk], start_on=MONDAY,
         today=MONDAY, now=now,
     )  # fmt: skip
+    run = start_run(
+        by=desk, title="Sheets of 1 client", wanted=[Wanted(someone, session)], layout="each", paper="a4", now=now
+    )
     log = logged(sheet, by=desk, pains={exercise.pk: 6})
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
@@ -61,6 +65,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
+        "sheet_run": [run.pk],
         "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],

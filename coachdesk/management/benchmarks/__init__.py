@@ -6,6 +6,7 @@ from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_set import make_log_set
 from coachdesk.management.benchmarks.pages import make_floor, make_roster, make_roster_cold
 from coachdesk.management.benchmarks.prescribe import measure_prescribe
+from coachdesk.management.benchmarks.sheets import measure_sheets
 
 FLOOR = Benchmark("floor", "a signed-in page with nothing on it", make_floor)
 BENCHMARKS = {
@@ -25,6 +26,6 @@ BENCHMARKS = {
 ALONE = {"prescribe": measure_prescribe}
 
 # these write on the scratch copy too long to take turns, and bring a floor of their own
-WHOLE = {"assign": measure_assign}
+WHOLE = {"assign": measure_assign, "sheets": measure_sheets}
 
 __all__ = ["ALONE", "BENCHMARKS", "FLOOR", "WHOLE", "Benchmark"]
