@@ -6,11 +6,12 @@ from datetime import date, timedelta
 
 from django.http import QueryDict
 
+from clients.models import Client
 from clients.selectors import visible_clients
 from coachdesk.practice.models import Membership
 from coachdesk.templatetags.desk import day
 from programs.groups.selectors import members_of
-from programs.models import TrainingGroup
+from programs.models import PlannedSession, TrainingGroup
 from programs.paper.forms import ids_of, paper_of
 from programs.selectors import planned_days
 from programs.selectors.sheet_runs import ClientWeek, client_weeks
@@ -52,25 +53,39 @@ class ChoosePage:
 
 
 def choices_of(today: date) -> list[tuple[str, str]]:
-    """From today to Sunday first, then whole weeks: this one and the next ones."""
+    """The rest of this week first, then whole weeks: this one and the next ones."""
     monday = today - timedelta(days=today.weekday())
-    made = [] if today == monday else [(today.isoformat(), f"today, {day(today)}, to Sunday")]
+    sunday = monday + timedelta(days=6)
+    made = [] if today == monday else [(today.isoformat(), f"rest of this week, {day(today)} to {day(sunday)}")]
     for n in range(WEEKS_AHEAD + 1):
         start = monday + timedelta(weeks=n)
-        made.append((start.isoformat(), f"{'this week' if n == 0 else 'week'}, {day(start)} to Sunday"))
+        made.append((start.isoformat(), f"{day(start)} to {day(start + timedelta(days=6))}"))
     return made
 
 
 def choose_page(desk: Membership, today: date, typed: QueryDict, *, posted: bool) -> ChoosePage:
     """As asked for in the address or posted; everybody is ticked until somebody is named, nonsense is left out."""
     choices = choices_of(today)
-    asked = next((value for value, _ in choices if value == typed.get("since")), choices[0][0])
-    since = date.fromisoformat(asked)
-    weeks = client_weeks(list(visible_clients(desk).filter(archived_on=None)), since)
+    clients = list(visible_clients(desk).filter(archived_on=None))
+    since, weeks = _weeks(clients, choices, typed.get("since", ""), today)
     known = {one.client.pk for one in weeks}
     named = ids_of(typed.getlist("client"))
     ticked = known & set(named) if posted or named else set() if typed.get("tick") == "none" else known
     return ChoosePage(since, choices, paper_of(typed, desk.practice), weeks, frozenset(ticked))
+
+
+def _weeks(
+    clients: Sequence[Client], choices: Sequence[tuple[str, str]], asked: str, today: date
+) -> tuple[date, list[ClientWeek]]:
+    """The days asked for; else the rest of this week, or the next one once nothing is left in this."""
+    if asked in dict(choices):
+        since = date.fromisoformat(asked)
+        return since, client_weeks(clients, since)
+    weeks = client_weeks(clients, today)
+    if any(one.sessions for one in weeks):
+        return today, weeks
+    following = today + timedelta(days=7 - today.weekday())
+    return following, client_weeks(clients, following)
 
 
 def group_wanted(desk: Membership, group: TrainingGroup, on: date) -> list[Wanted]:
@@ -82,6 +97,6 @@ def group_wanted(desk: Membership, group: TrainingGroup, on: date) -> list[Wante
     return [one for member in members for one in found.get(member.pk, [Wanted(member, None)])]
 
 
-def _of_day(members: Sequence, on: date) -> Iterable:
+def _of_day(members: Sequence[Client], on: date) -> Iterable[tuple[Client, PlannedSession]]:
     known = {member.pk: member for member in members}
     return ((known[pk], row) for pk, _, row in planned_days(members, on, on))

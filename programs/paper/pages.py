@@ -46,7 +46,7 @@ def _lift(lift: Values, unit: str, picture: Values | None) -> dict[str, Any]:
         "head": f"{lift['position']}. {lift['name']}", "notes": note_words(lift),
         "warm": ", ".join(_warmup(one) for one in lift["warmups"]), "last": last, "missed": missed,
         "remarks": lift["notes"], "unit": "" if no_units else unit, "write": "setting" if no_units else unit,
-        "rows": rows_of(lift["steps"], unit), "picture": picture,
+        "rows": rows_of(lift, unit), "picture": picture,
     }  # fmt: skip
 
 
@@ -54,14 +54,17 @@ def _warmup(one: Values) -> str:
     return f"{engine.format_load(one['load'])} {one['unit']} x {one['reps']}"
 
 
-def rows_of(steps: Sequence[Values], unit: str) -> list[list[Any]]:
+def rows_of(lift: Values, unit: str) -> list[list[Any]]:
     """[set, load, set-up, reps, RIR, rest, step] of every step; loads in `unit` without saying it."""
+    steps: Sequence[Values] = lift["steps"]
+    # What the body adds is not known by feel: it is there.
+    unknown = "" if lift.get("on_body") else "by feel"
     made = []
     for n, step in enumerate(steps):
         side = "" if step["side"] == "b" else f" {step['side'].upper()}"
         name = f"drop {step['step'] - 1}{side}" if step["step"] > 1 else f"{step['set']}{side}"
         rest = "" if n == len(steps) - 1 else engine.rest_words(step["rest_s"]) if step["rest_s"] else "none"
-        setup = step["setup"] or ("" if step["load"] else "by feel")
+        setup = step["setup"] or ("" if step["load"] else unknown)
         made.append([name, load_of(step, unit), setup, reps_words(step), rir_words(step), rest, step["step"]])
     return made
 

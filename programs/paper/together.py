@@ -70,7 +70,7 @@ def _cell(lift: Values, unit: str, with_last: bool) -> dict[str, Any]:
 
 def _blocks(lift: Values, unit: str) -> list[dict[str, Any]]:
     """Sets that ask for the same, one after the other: {"sets": [names], "steps": [[load, set-up, reps, RIR]]}."""
-    rows = rows_of(lift["steps"], unit)
+    rows = rows_of(lift, unit)
     sets: list[list[list[Any]]] = []
     for row in rows:
         if row[-1] == 1 or not sets:

@@ -105,7 +105,8 @@ def sheet_run_step(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def sheet_run_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     """Stop a run."""
-    run = cancel_run(by=writer_of(request), run=get_sheet_run_or_404(request, pk), now=timezone.now())
+    run = get_sheet_run_or_404(request, pk)
+    run = cancel_run(by=writer_of(request), run=run, now=timezone.now())
     messages.info(request, "Stopped." if run.state == SheetRun.State.CANCELLED else "It was done already.")
     return redirect("programs:sheet_run_detail", pk=pk)
 
