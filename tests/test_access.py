@@ -34,6 +34,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:set_edit": ("client", "set_log", "GP"),
     "logs:program_report": ("client", "program", "G"),
     "logs:block_report": ("client", "block", "G"),
+    "logs:block_report_pdf": ("client", "block", "G"),
     "logs:block_report_edit": ("client", "block", "P"),
     "logs:client_sessions": ("client", "client", "G"),
     "logs:client_trends": ("client", "client", "G"),

@@ -17,6 +17,7 @@ urlpatterns = [
     path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
     path("programs/<int:pk>/report/", views.program_report, name="program_report"),
     path("blocks/<int:pk>/report/", views.block_report, name="block_report"),
+    path("blocks/<int:pk>/report/pdf/", views.block_report_pdf, name="block_report_pdf"),
     path("blocks/<int:pk>/report/edit/", views.block_report_edit, name="block_report_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),

@@ -21,6 +21,7 @@ from tests.factories.programs import (
     PlannedSessionFactory,
     ProgramFactory,
 )  # fmt: skip
+from tests.programs.paper.reading import reader, squeezed, tags, words_of
 
 START, TODAY = date(2026, 10, 26), date(2026, 11, 24)
 pytestmark = pytest.mark.django_db
@@ -312,3 +313,74 @@ def test_queries_do_not_grow_with_what_was_logged(as_coach, block, press, django
         train(block, week, press)
     with django_assert_max_num_queries(len(few)):
         page(as_coach, block)
+
+
+def pdf(browser, block, **query):
+    return browser.get(reverse("logs:block_report_pdf", args=[block.pk]), query)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_file_tells_what_the_page_tells(as_coach, block, press, paper):
+    log = train(block, 1, press, minutes=70, rating=6, pains={press.pk: 6})
+    train(block, 3, press)
+    post(as_coach, block, note="Good work.", steps=["keep"], next_note="Sleep.", with_pain="on")
+    answer = pdf(as_coach, block, paper=paper)
+    assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+    assert "Amara" not in answer["Content-Disposition"]
+    found = report(block)
+    (line,) = found.strengths
+    for words in (
+        "Amara Tolledo", *found.in_short, "Good work.", "Sleep.", "Keep training as in this block.", line.percent,
+        f"{line.after.mean_kg:.1f}", "420", "70", "inside the doubt", "Next: Heavier", *found.cautions,
+        f"Bench press: 1 time, at most {6} of 10.", block.program.coach.user.name,
+    ):  # fmt: skip
+        assert squeezed(words) in words_of(answer.content), words
+    assert log.pk
+    # A document for those who have it read to them names its headings, tables and lists (ISO 14289-1).
+    assert {"/H1", "/H2", "/Table", "/TH", "/L"} <= {tag for tag, _ in tags(answer.content)}
+
+
+@pytest.mark.parametrize(
+    "words", ["#panic(1) $x$ *b* @ref <l> [ ] \\ `r`", "x" * 2000, "日本 e\u0301 \u202e", "a\r\n\r\nb"]
+)
+def test_whatever_is_written_is_set_as_it_stands(as_coach, block, press, words):
+    train(block, 1, press)
+    assert post(as_coach, block, note=words).status_code == 302
+    assert pdf(as_coach, block).status_code == 200
+
+
+def test_a_file_of_weeks_that_are_none_is_the_page_that_says_so(as_coach, block):
+    assert pdf(as_coach, block, first="9").status_code == 422
+    assert pdf(as_coach, block, paper="\x00").status_code == 200
+
+
+def test_a_long_block_fits_two_sides(as_coach, block, press):
+    for week in range(1, 5):
+        train(block, week, press)
+    post(as_coach, block, note="word " * 300, next_note="more " * 150)
+    assert len(reader(pdf(as_coach, block).content).pages) <= 2
+
+
+def test_many_skipped_sessions_are_counted_by_their_reason(desk, press):
+    program = ProgramFactory(client=ClientFactory(coach=desk), coach=desk, start_on=START, weeks=4)
+    made = program.blocks.get()
+    for day in range(5):
+        PlannedSessionFactory(block=made, week_no=1, day=day, name="S")
+    for n, session in enumerate(made.sessions.order_by("day")):
+        sheet = IssuedSheetFactory(client=program.client, planned_session=session, for_on=START + timedelta(days=n))
+        services.skip_session(
+            by=desk, sheet=sheet, key=sheet_key(sheet.uid, skipped=True), skipped_why="ill" if n < 2 else "travelling",
+            on=sheet.for_on, now=NOON,
+        )  # fmt: skip
+    assert report(made).sessions.skipped_words == "travelling 3 x, ill 2 x"
+
+
+def test_clear_changes_stand_first(block, press):
+    row = ExerciseFactory(name="A row")
+    for week, load in ((1, 70_000), (2, 70_000), (3, 70_000), (4, 85_000)):
+        train(block, week, press, load=load)
+    client = block.program.client
+    for n in range(6):
+        other = IssuedSheetFactory(client=client, for_on=START + timedelta(days=n), exercises=[exercise_body(row)])
+        logged(other, steps=[done_otherwise(sheet_step(other.body, "1-1-1-b"), load=70_000, reps=8, rir=2.0)])
+    assert [line.name for line in report(block).strengths] == ["Bench press", "A row"]

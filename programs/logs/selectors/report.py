@@ -83,7 +83,7 @@ class Report:
 
     @property
     def shown_strengths(self) -> tuple[StrengthLine, ...]:
-        """Those seen most; the rest are counted in `more_strengths`."""
+        """As many as a side holds; the rest are counted in `more_strengths`."""
         return self.strengths[:MOST_LINES]
 
     @property

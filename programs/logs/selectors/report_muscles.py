@@ -21,12 +21,17 @@ class MuscleMean:
 
     @property
     def words(self) -> str:
-        """'inside the band', or in how many weeks it was not, by the counts that speak for it."""
+        """'inside the band', or in how many weeks it was not, by the counts that speak for it.
+
+        'perhaps above': by the usual count of sets, not by the low one that has to say so too.
+        """
         if self.trend.band is None:
             return "no band: your coach decides"
         parts = [f"{n} {where}" for n, where in ((self.below, "below"), (self.above, "above")) if n]
         if not parts:
-            return "inside the band"
+            low, high = self.trend.band
+            where = "above" if self.done > high else "below" if self.done < low else ""
+            return f"perhaps {where} the band" if where else "inside the band"
         return f"{' and '.join(parts)} the band" if self.weeks == 1 else f"{', '.join(parts)} in {self.weeks} weeks"
 
 

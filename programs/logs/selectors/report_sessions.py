@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from clients.models import Client
 from coachdesk import engine
+from coachdesk.templatetags.desk import day
 from programs.calendar.month import session_state
 from programs.logs.mapping import sheet_exercises
 from programs.logs.models import SessionLog
@@ -14,6 +15,8 @@ from programs.selectors import SessionView, WeekView
 
 # More weeks than this are told four at a time: a report has one to two pages.
 MOST_LINES, AT_A_TIME = 16, 4
+# More sessions than this are counted instead of named.
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -116,6 +119,22 @@ class Sessions:
     @property
     def skipped(self) -> list[Visit]:
         return [one for one in self.visits if one.state == "skipped"]
+
+    @property
+    def skipped_words(self) -> str:
+        """'Upper A, Tue 24 Nov: ill'; more than a few are counted by their reason: 'travelling 4 x, ill 2 x'."""
+        pairs = [(one, one.log.skipped_why) for one in self.skipped if one.log]
+        if len(pairs) > MOST_NAMED:
+            return ", ".join(f"{why} {n} x" for why, n in Counter(why for _, why in pairs).most_common())
+        return "; ".join(f"{one.name}, {day(one.on)}: {why}" for one, why in pairs)
+
+    @property
+    def missed_words(self) -> str:
+        """'Upper A, Tue 24 Nov'; of more than a few how many, and from when to when."""
+        found = self.missed
+        if len(found) > MOST_NAMED:
+            return f"{len(found)} sessions from {day(found[0].on)} to {day(found[-1].on)}"
+        return "; ".join(f"{one.name}, {day(one.on)}" for one in found)
 
     @property
     def timed(self) -> list[tuple[int, int]]:

@@ -32,6 +32,11 @@ class StrengthLine:
         return self.after.mean_kg - self.before.mean_kg if self.before else None
 
     @property
+    def is_clear(self) -> bool:
+        """Whether the change stands clear of the doubt."""
+        return self.change is not None and self.change.verdict != "inside the doubt"
+
+    @property
     def words(self) -> str:
         """'probably stronger'."""
         return WORDS[self.change.verdict] if self.change else "first measured in this block"
@@ -51,11 +56,11 @@ class StrengthLine:
 
 
 def report_strengths(client: Client, first: date, last: date) -> tuple[StrengthLine, ...]:
-    """Exercises with evidence from `first` to `last`, those seen most first; one query."""
+    """Exercises with evidence from `first` to `last`: clear changes first, then those seen most; one query."""
     machines = machine_names(client)
     found = [_line(one, machines, first) for one in evidence_of(client, until=last) if one.rows[-1].on >= first]
     lines = [line for line in found if line is not None]
-    return tuple(sorted(lines, key=lambda line: (-line.count, line.name)))
+    return tuple(sorted(lines, key=lambda line: (not line.is_clear, -line.count, line.name)))
 
 
 def _line(evidence: Evidence, machines: Mapping[str, str], first: date) -> StrengthLine | None:

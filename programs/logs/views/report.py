@@ -15,12 +15,15 @@ from clients.selectors import today_for
 from clients.services.stale import StaleForm
 from clients.views.stale import Clash, taken
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import desk_of, writer_of
 from programs.doors import get_program_or_404
 from programs.logs import selectors, services
 from programs.logs.doors import get_report_block_or_404
 from programs.logs.forms import NoteForm, WeeksForm
+from programs.logs.report_pdf import report_pdf
 from programs.models import Block
+from programs.paper.answers import pdf_answer
+from programs.paper.forms import paper_of
 
 
 def report_of(block: Block, span: tuple[int, int]) -> selectors.Report:
@@ -56,6 +59,18 @@ def block_report(request: HttpRequest, pk: int) -> HttpResponse:
     block = get_report_block_or_404(request, pk)
     weeks = WeeksForm(request.GET, block=block)
     return report_page(request, report_of(block, weeks.span), weeks, status=200 if weeks.is_valid() else 422)
+
+
+@require_GET
+def block_report_pdf(request: HttpRequest, pk: int) -> HttpResponse:
+    """The same report as a file; weeks that are none are told on the page."""
+    block = get_report_block_or_404(request, pk)
+    weeks = WeeksForm(request.GET, block=block)
+    report = report_of(block, weeks.span)
+    if not weeks.is_valid():
+        return report_page(request, report, weeks, status=422)
+    paper = paper_of(request.GET, desk_of(request).practice)
+    return pdf_answer(report_pdf(report, paper=paper), f"report-{block.pk}.pdf")
 
 
 @require_POST
