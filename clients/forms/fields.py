@@ -8,7 +8,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 from coachdesk.practice.text import clean_text
 
-MOST_DIGITS = 9
+MOST_DIGITS, MOST_ID_DIGITS = 9, 18
 
 
 class WholeField(forms.CharField):
@@ -45,6 +45,17 @@ class DayField(forms.DateField):
             return super().to_python(value)
         except (ValidationError, ValueError, OverflowError):
             raise ValidationError(f"'{clean_text(str(value))[:40]}' is no date; write it like 2026-11-24.") from None
+
+
+class RowsField(forms.ModelMultipleChoiceField):
+    """Several rows by id; an id past a database's range is refused like any other that is not there."""
+
+    def _check_values(self, value: Any) -> Any:
+        for one in value:
+            if len(str(one)) > MOST_ID_DIGITS:
+                params = {"value": clean_text(str(one))[:40]}
+                raise ValidationError(self.error_messages["invalid_choice"], code="invalid_choice", params=params)
+        return super()._check_values(value)  # type: ignore[misc]
 
 
 class VersionField(forms.IntegerField):

@@ -57,6 +57,7 @@ def move_session(*, by: Membership, session: PlannedSession, on: date, version: 
     week_no, day = plan.place_of(on)
     label = f"Move {session.name} from {day_words(plan.on(session))} to {day_words(on)}"
     with write(label, by=by, subject=subject_of(plan.program)) as tape:
+        tape.lock(plan.program)  # first, as everybody who moves sessions does: nobody waits for one who waits for them
         row = tape.lock(session)
         seen = fields_of(row) if version == row.version else values_at(row, version)
         if seen is None or (seen["week_no"], seen["day"]) != (row.week_no, row.day):

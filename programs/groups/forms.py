@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 
-from clients.forms.fields import VersionField
+from clients.forms.fields import RowsField, VersionField
 from clients.models import Client, Place
 from coachdesk.practice.text import CleanFormField
 from programs.models.group import FEWEST, MOST
@@ -19,7 +19,7 @@ class GroupForm(forms.Form):
         Place.objects.none(), required=False, label="Place", empty_label="each client's own place",
         help_text="With a place, everybody's loads are made from its equipment, and who must wait is found.",
     )  # fmt: skip
-    members = forms.ModelMultipleChoiceField(
+    members = RowsField(
         Client.objects.none(), label="Clients", widget=forms.CheckboxSelectMultiple,
         error_messages={"required": f"Choose {FEWEST} to {MOST} clients."},
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from django.core.exceptions import ValidationError
 
 from coachdesk.practice.models import Membership
-from coachdesk.practice.tape import Tape, write
+from coachdesk.practice.tape import Gone, Tape, write
 from programs.models import Block, PlannedSession, Program
 from programs.models.program import MOST_WEEKS
 from programs.services.layout import Layout, Slot, inserted, order_of, reordered, weeks_of_block, without
@@ -23,12 +23,20 @@ def _new_block(tape: Tape, program: Program, name: str, blocks: dict[int, Block]
     return made
 
 
+def _weeks_of(layout: Layout, block: Block) -> list[int]:
+    """The numbers of a block's weeks. Raises Gone for one that somebody deleted meanwhile."""
+    found = weeks_of_block(layout, block.pk)
+    if not found:
+        raise Gone(f"The block {block.name} was removed meanwhile")
+    return found
+
+
 def add_block(*, by: Membership, program: Program, name: str, weeks: int, after: Block | None = None) -> Block:
     """A block of empty weeks behind another one, or at the end; weeks after it come that much later."""
     _check_length(weeks)
     with write(f"Add block: {name}", by=by, subject=subject_of(program)) as tape:
         blocks, layout = locked_layout(tape, program)
-        at = weeks_of_block(layout, after.pk)[-1] + 1 if after is not None else len(layout) + 1
+        at = _weeks_of(layout, after)[-1] + 1 if after is not None else len(layout) + 1
         made = _new_block(tape, program, name, blocks, weeks)
         lay(tape, program, blocks, inserted(layout, at, [Slot(made.pk, None)] * weeks))
     return made
@@ -63,7 +71,7 @@ def edit_block(*, by: Membership, block: Block, name: str, weeks: int, drop: boo
     program = block.program
     with write(_edit_words(block, name, weeks), by=by, subject=subject_of(program)) as tape:
         blocks, layout = locked_layout(tape, program)
-        mine = weeks_of_block(layout, block.pk)
+        mine = _weeks_of(layout, block)
         if weeks != len(mine):
             lay(tape, program, blocks, _resized(program, layout, blocks[block.pk], weeks, drop))
         row = tape.lock(block)
@@ -80,7 +88,7 @@ def _edit_words(block: Block, name: str, weeks: int) -> str:
 
 
 def _resized(program: Program, layout: Layout, block: Block, weeks: int, drop: bool) -> Layout:
-    mine = weeks_of_block(layout, block.pk)
+    mine = _weeks_of(layout, block)
     if weeks > len(mine):
         return inserted(layout, mine[-1] + 1, [Slot(block.pk, None)] * (weeks - len(mine)))
     gone = mine[weeks:]
@@ -97,6 +105,7 @@ def move_block(*, by: Membership, block: Block, position: int) -> bool:
     program = block.program
     with write(f"Move block: {block.name} to place {position}", by=by, subject=subject_of(program)) as tape:
         blocks, layout = locked_layout(tape, program)
+        _weeks_of(layout, block)
         order = order_of(layout)
         rest = [pk for pk in order if pk != block.pk]
         at = max(0, min(position - 1, len(rest)))
@@ -112,7 +121,7 @@ def duplicate_block(*, by: Membership, block: Block, name: str = "") -> Block:
     program = block.program
     with write(f"Duplicate block: {block.name}", by=by, subject=subject_of(program)) as tape:
         blocks, layout = locked_layout(tape, program)
-        mine = weeks_of_block(layout, block.pk)
+        mine = _weeks_of(layout, block)
         made = _new_block(tape, program, (name or f"{block.name}, copy")[:80], blocks, len(mine))
         slots = [Slot(made.pk, n, copied=True) for n in mine]
         lay(tape, program, blocks, inserted(layout, mine[-1] + 1, slots))
@@ -127,7 +136,7 @@ def delete_block(*, by: Membership, block: Block) -> int:
     program = block.program
     with write(f"Delete block: {block.name}", by=by, subject=subject_of(program)) as tape:
         blocks, layout = locked_layout(tape, program)
-        rest = without(layout, weeks_of_block(layout, block.pk))
+        rest = without(layout, _weeks_of(layout, block))
         if not rest:
             words = f"{block.name} is the only block; a programme keeps at least one. Archive the programme instead."
             raise ValidationError({"weeks": words})

@@ -11,7 +11,7 @@ from coachdesk.practice.merge import merge, values_at
 from coachdesk.practice.models import Membership, Values
 from coachdesk.practice.tape import fields_of, write
 from programs.models import Exercise, PlannedExercise, PlannedSession
-from programs.services.placing import MOST_EXERCISES, number_rows
+from programs.services.placing import MOST_EXERCISES, check_still_in, number_rows
 from programs.services.programs import subject_of
 
 FIRST_SCHEME = {"kind": "straight", "sets": "3", "load_kind": "effort", "load_value": "", "reps": "8", "rir": "2",
@@ -28,6 +28,7 @@ def add_exercise(
     value = scheme or engine.scheme_from_fields(fields, "kg")
     label = f"Add {exercise.name} to {session.name}, week {session.week_no}"
     with write(label, by=by, subject=subject_of(session.block.program)) as tape:
+        tape.lock(session)  # two who add at once get two places
         there = session.exercises.count()
         if there >= MOST_EXERCISES:
             raise ValidationError(f"{session.name} has {there} exercises; {MOST_EXERCISES} is the most.")
@@ -146,7 +147,8 @@ def move_exercise(*, by: Membership, planned: PlannedExercise, up: bool) -> None
         f"Move {planned.exercise.name} {'up' if up else 'down'}, {session.name}, week {session.week_no}",
         by=by, subject=subject_of(session.block.program),
     ) as tape:  # fmt: skip
-        tape.lock(planned)
+        tape.lock(session)
+        check_still_in(tape.lock(planned), session)
         rows = sorted(session.exercises.all(), key=lambda e: (e.position, e.pk))
         index = next(n for n, row in enumerate(rows) if row.pk == planned.pk)
         other = index - 1 if up else index + 1

@@ -38,6 +38,7 @@ def place_exercise(
         for pk in sorted({home.pk, session.pk}):
             tape.lock(PlannedSession(pk=pk))
         row = tape.lock(planned)
+        check_still_in(row, home)
         rows = _in_order(session)
         if copy or not same:
             _check_exercises(session, rows)
@@ -54,6 +55,13 @@ def place_exercise(
             number_rows(tape, _put(rows, row, position), row, session_id=session.pk, group="")
             row.session, row.group = session, ""
         return row
+
+
+def check_still_in(row: PlannedExercise, session: PlannedSession) -> None:
+    """Raises ValidationError for an exercise that somebody moved to another session meanwhile."""
+    if row.session_id != session.pk:
+        words = f"Somebody moved {row.exercise.name} to {row.session.name}, week {row.session.week_no}, meanwhile."
+        raise ValidationError({"session": f"{words} Look at the plan again."})
 
 
 def _in_order(session: PlannedSession) -> list[PlannedExercise]:

@@ -39,6 +39,7 @@ def add_session(*, by: Membership, program: Program, week_no: int, day: int, nam
     """An empty session on a day (0 Monday) of a week."""
     label = f"Add {name} on {DAYS[day % 7]} of week {week_no}"
     with write(label, by=by, subject=subject_of(program)) as tape:
+        tape.lock(program)  # nobody takes the week out, or the last room of the day, meanwhile
         block = block_for(program, week_no)
         position = check_room(program, week_no, day)
         return tape.create(PlannedSession(block=block, week_no=week_no, day=day, position=position, name=name))
@@ -48,6 +49,7 @@ def edit_session(*, by: Membership, session: PlannedSession, version: int, value
     """Rename or move a session, change its place or note. `values`: any of EDITABLE. Raises StaleEdit."""
     program = session.block.program
     with write(f"Change {session.name}, week {session.week_no}", by=by, subject=subject_of(program)) as tape:
+        tape.lock(program)
         row = tape.lock(session)
         now = fields_of(row)
         base = now if version == row.version else values_at(row, version)

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping
 
 from django.core.exceptions import ValidationError
 
-from coachdesk.practice.models import Membership
-from coachdesk.practice.tape import Tape, write
+from coachdesk.practice.models import Membership, Values
+from coachdesk.practice.tape import Tape, UndoConflict, derived, write
 from programs.models import Block, PlannedSession, Program
 from programs.models.program import MOST_WEEKS
 from programs.services.copying import copy_sessions, sessions_of
@@ -68,6 +68,36 @@ def _move_sessions(tape: Tape, sessions: Iterable[PlannedSession], layout: Layou
         # One that somebody moved away meanwhile goes with the week it stands in now.
         row.week_no, row.block_id = where.get(row.week_no, (row.week_no, row.block_id))
     tape.save_all(locked)
+
+
+def is_whole(program_id: int) -> bool:
+    """Whether a programme's blocks follow each other from week 1 on, with every session in the block of its week."""
+    blocks = list(Block.objects.filter(program=program_id).order_by("first_week", "id"))
+    at = 1
+    for block in blocks:
+        if block.first_week != at:
+            return False
+        at += block.weeks
+    where = {block.pk: block for block in blocks}
+    sessions = PlannedSession.objects.filter(block__in=list(where)).values_list("block", "week_no")
+    return all(where[pk].first_week <= week_no <= where[pk].last_week for pk, week_no in sessions)
+
+
+def _still_whole(touched: list[Values]) -> None:
+    """An undo is refused where weeks or sessions that came since would be left outside the programme."""
+    blocks = {values["block_id"] for values in touched if "block_id" in values}
+    ids = {values["program_id"] for values in touched if "program_id" in values}
+    ids |= set(Block.objects.filter(pk__in=blocks).values_list("program", flat=True))
+    for pk in Program.objects.filter(pk__in=ids).values_list("pk", flat=True):
+        if not is_whole(pk):
+            raise UndoConflict(
+                "This cannot be taken back: weeks or sessions were changed since, and some would be left outside the"
+                " programme. Undo the later changes first."
+            )
+
+
+derived("programs.block", _still_whole)
+derived("programs.plannedsession", _still_whole)
 
 
 def copy_week(*, by: Membership, program: Program, week_no: int, to_weeks: Iterable[int]) -> int:

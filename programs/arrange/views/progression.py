@@ -87,7 +87,8 @@ def _form(request: HttpRequest, view: ProgramView, on: date) -> ProgressionForm:
     kind = asked.get("kind") if asked.get("kind") in kinds else kinds[0]
     lines = lines_of(view)
     choices = [(cells[0].pk, f"{cells[0].view.row.exercise.name}, {cells[0].words}") for cells in lines.values()]
-    own = line_of(lines, int(asked["planned"])) if asked.get("planned", "").isdecimal() else None
+    planned = asked.get("planned", "")
+    own = line_of(lines, int(planned)) if planned.isdecimal() and len(planned) < 19 else None
     if own is not None:
         asked["planned"] = str(lines[own][0].pk)
     weeks = len(view.weeks)
