@@ -15,6 +15,7 @@ from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import Gone, UndoConflict, undo
 from programs import services
 from programs.models import Block, PlannedExercise, PlannedSession, Program
+from tests.factories.calendar import AbsenceFactory, group_of
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import ExerciseFactory, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 from tests.test_attack_access import everything
@@ -341,3 +342,28 @@ def test_a_programme_of_52_weeks_takes_no_53rd_in_whatever_way(desk: Membership,
         assert everything() == before
     for query in ("?week=52", "?week=53", "?week=99999999999999999999", f"?session={session.pk}"):
         assert as_coach.get(reverse("programs:program_detail", args=[program.pk]) + query).status_code == 200
+
+
+# --- where the answer leads after a change that is written
+
+
+@pytest.mark.parametrize("odd", ["x" * 20_000, "9999-99", "2026-13-01", "\x00", "1" * 5000])
+def test_a_change_that_is_written_is_answered_as_such_whatever_day_was_looked_at(
+    desk: Membership, program: Program, as_coach: Browser, odd: str
+) -> None:
+    gone = AbsenceFactory(client=program.client)
+    path = reverse("programs:absence_delete", args=[gone.pk])
+    assert as_coach.post(path, {"month": odd, "week": odd}).status_code == 302
+    group = group_of(desk, [program.client, ClientFactory(coach=desk)])
+    for name in ("group_order", "group_undo"):
+        assert as_coach.post(reverse(f"programs:{name}", args=[group.pk]), {"on": odd}).status_code == 302
+    path, form = posts(program)[1]
+    assert as_coach.post(path, form | {"for": odd, "session": odd, "week": odd}).status_code == 302
+
+
+def test_ids_past_a_databases_range_are_refused_like_any_other(program: Program, as_coach: Browser) -> None:
+    for odd in ("9223372036854775808", "9" * 40, "1" * 5000, "-1", "x"):
+        form = {"name": "Six o'clock", "members": [str(program.client_id), odd]}
+        assert as_coach.post(reverse("programs:group_new"), form).status_code == 422
+        path = reverse("programs:program_progression", args=[program.pk])
+        assert as_coach.get(path, {"planned": odd}).status_code == 200

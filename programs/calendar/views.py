@@ -52,7 +52,10 @@ def _back(request: HttpRequest, client: Client, anchor: str = "") -> HttpRespons
     """To the calendar after a change: drawn anew for htmx, by redirect otherwise, on the same days."""
     if wants_partial(request):
         return _calendar_page(request, client)
-    query = urlencode({n: v for n in ("month", "week") if (v := request.POST.get(n) or request.GET.get(n) or "")})
+    asked = {name: request.POST.get(name) or request.GET.get(name) or "" for name in ("month", "week")}
+    # What is no day would make an address that nobody can open, after a change that is written.
+    known = {"month": month_of(asked["month"]), "week": day_of(asked["week"])}
+    query = urlencode({name: asked[name] for name, found in known.items() if found})
     path = reverse("programs:client_calendar", args=[client.pk])
     return redirect(f"{path}{'?' + query if query else ''}{'#' + anchor if anchor else ''}")
 

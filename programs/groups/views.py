@@ -136,7 +136,8 @@ def group_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _back(request: HttpRequest, group: TrainingGroup) -> HttpResponse:
-    query = urlencode({"on": on} if (on := request.POST.get("on", "")) else {})
+    on = day_of(request.POST.get("on", ""))  # what is no day would make an address that nobody can open
+    query = urlencode({"on": on.isoformat()} if on else {})
     path = reverse("programs:group_detail", args=[group.pk])
     return redirect(f"{path}{'?' + query if query else ''}#waits")
 

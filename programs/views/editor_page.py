@@ -99,7 +99,7 @@ def back_to(
     week = week or page_number(request, "week")
     if wants_partial(request):
         return editor_response(request, program, session=session, week=week)
-    looking_as = request.POST.get("for") or request.GET.get("for") or ""
+    looking_as = page_number(request, "for")
     query = {"session": session, "week": None if session else week, "for": looking_as}
     text = urlencode({k: v for k, v in query.items() if v})
     path = reverse("programs:program_detail", args=[program.pk])
