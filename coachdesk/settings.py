@@ -69,6 +69,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
                 "coachdesk.practice.doors.desk_context",
+                "coachdesk.management.backups.banner.backup_context",
             ],
         },
     }
@@ -95,6 +96,7 @@ else:
     }
 # Ids of erased clients: outside the database, so that no backup brings anybody back.
 ERASED_IDS = ENV.home / "erased-ids"
+BACKUPS = ENV.home / "backups"
 # Long work goes on in a thread behind the page that began it; tests do it in the foreground.
 WORK_BEHIND_PAGES = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

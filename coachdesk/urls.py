@@ -2,6 +2,8 @@
 
 from django.urls import include, path
 
+from coachdesk import views
+
 handler400 = "coachdesk.views.bad_request"
 handler500 = "coachdesk.views.failure"
 urlpatterns = [
@@ -9,4 +11,5 @@ urlpatterns = [
     path("", include("coachdesk.practice.urls")),
     path("", include("clients.urls")),
     path("", include("programs.urls")),
+    path("backups/new/", views.backup_new, name="backup_new"),
 ]

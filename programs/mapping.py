@@ -67,7 +67,13 @@ def evidence_values(rows: Sequence[StrengthObservation]) -> list[engine.Observat
 
 def strength_from(values: Sequence[engine.Observation], endurance: float, as_of: date) -> engine.Strength | None:
     """The estimate of one exercise on a day, from all its evidence up to then."""
-    return engine.estimate_strength(tuple(values), as_of, prior=engine.prior_from_log(values, endurance))
+    return _strength_from(tuple(values), endurance, as_of)
+
+
+@lru_cache(maxsize=1024)
+def _strength_from(values: tuple[engine.Observation, ...], endurance: float, as_of: date) -> engine.Strength | None:
+    # One set that is logged moves one exercise; the session's others, and each before the session, stay as they were.
+    return engine.estimate_strength(values, as_of, prior=engine.prior_from_log(values, endurance))
 
 
 def observation_of(row: StrengthObservation, *, may_raise: bool = True) -> engine.Observation:

@@ -75,6 +75,12 @@ def _erased_ids_of_its_own(settings: Any, tmp_path: Path) -> None:
     settings.ERASED_IDS = tmp_path / "erased-ids"
 
 
+@pytest.fixture(autouse=True)
+def _backups_of_its_own(settings: Any, tmp_path: Path) -> None:
+    """No test's backup takes the place of one of the desk on this machine."""
+    settings.BACKUPS = tmp_path / "backups"
+
+
 @pytest.fixture
 def now() -> datetime:
     """Tue 24 Nov 2026, noon."""

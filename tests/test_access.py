@@ -14,10 +14,12 @@ from tests.factories.whole import one_of_everything
 
 pytestmark = pytest.mark.django_db
 
-# kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'practice' an object of the practice that
-# every member sees; 'client' an object that hangs on a client; 'actor' one's own act. Methods: G reads, W a page with
-# nothing but a form to write, P writes, p is a POST that changes nothing an assistant may not.
+# kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'owner' neither, and owners only;
+# 'practice' an object of the practice that every member sees; 'client' an object that hangs on a client; 'actor' one's
+# own act. Methods: G reads, W a page with nothing but a form to write, P writes, p is a POST that changes nothing an
+# assistant may not.
 ROUTES: dict[str, tuple[str, str, str]] = {
+    "backup_new": ("owner", "", "P"),
     "practice:sign_in": ("open", "", "GP"),
     "practice:sign_in_link": ("open", "token", "GP"),
     "practice:sign_out": ("desk", "", "p"),
@@ -209,6 +211,8 @@ def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -
     }.get(kind, set())
     if persona in hidden or (kind in ("practice", "client", "actor") and not exists):
         return {404}
+    if kind == "owner" and persona != "owner":
+        return {403}
     if persona == "assistant" and ("W" in methods or (method == "POST" and "p" not in methods)):
         return {403}
     return GOOD

@@ -9,8 +9,10 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from coachdesk.practice.models import Membership, User
+from coachdesk.practice.selectors import memberships_with_backups
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 Row = TypeVar("Row", bound=Model)
@@ -37,7 +39,8 @@ class DeskBackend(ModelBackend):
     """Finds the signed-in person together with the membership through which they act, in one query."""
 
     def get_user(self, user_id: int) -> User | None:
-        found = Membership.objects.select_related("practice", "user").filter(user_id=user_id).order_by("id").first()
+        mine = memberships_with_backups().select_related("practice", "user").filter(user_id=user_id)
+        found = mine.order_by("id").first()
         user: Any = found.user if found else super().get_user(user_id)
         if user is not None:
             user.desk = found
@@ -63,6 +66,14 @@ class DeskMiddleware:
 def desk_context(request: HttpRequest) -> dict[str, Any]:
     """`desk` for every template; None on pages before sign-in."""
     return {"desk": getattr(request, "desk", None)}
+
+
+def next_path(request: HttpRequest, otherwise: str) -> str:
+    """The page that a form names in `next`, if it is one of this desk's, else `otherwise`."""
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
+    # Only a path: redirect() would look any other word up as the name of a route.
+    return wanted if safe and wanted.startswith("/") else otherwise
 
 
 def desk_of(request: HttpRequest) -> Membership:

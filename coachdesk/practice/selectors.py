@@ -1,8 +1,15 @@
-"""Reading the practice: coaches, whose clients a member sees, and what was done."""
+"""Reading the practice: coaches, whose clients a member sees, what was done, and when it was backed up."""
 
-from django.db.models import Q, QuerySet
+from datetime import datetime, timedelta
 
-from coachdesk.practice.models import Act, Membership, Practice
+from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import Q, QuerySet, Subquery
+
+from coachdesk.practice.models import Act, Backup, Membership, Practice
+
+# A day and two hours: a daily backup may take its time before anybody is told.
+BACKUP_LIFE = timedelta(hours=26)
+FIRST_DAY = timedelta(days=1)
 
 
 def coaches(desk: Membership) -> QuerySet[Membership]:
@@ -33,3 +40,37 @@ def newest_act_ids(practice: Practice, subject: str, count: int = 2) -> list[int
     """The newest acts of a subject, undos included, newest first."""
     acts = Act.objects.filter(practice=practice, subject=subject).order_by("-id")
     return list(acts.values_list("id", flat=True)[:count])
+
+
+def memberships_with_backups() -> QuerySet[Membership]:
+    """Memberships, and with them when the last good backup was made and the database begun: for the banner."""
+    begun = MigrationRecorder.Migration.objects.order_by("applied").values("applied")[:1]
+    return Membership.objects.annotate(
+        last_backup_at=Subquery(_backups().values("made_at")[:1]), database_begun_at=Subquery(begun)
+    )
+
+
+def last_backup_at() -> datetime | None:
+    """When the last good backup was made, by the clock of then."""
+    return _backups().values_list("made_at", flat=True).first()
+
+
+def _backups() -> QuerySet[Backup]:
+    return Backup.objects.order_by("-id")
+
+
+def backup_warning(desk: Membership, now: datetime) -> str:
+    """A sentence when backups are overdue, else ''. `desk`: a row of `memberships_with_backups`."""
+    last, begun = getattr(desk, "last_backup_at", None), getattr(desk, "database_begun_at", None)
+    if last is None:
+        overdue = begun is not None and now - begun > FIRST_DAY
+        return "There is no backup of this desk yet." if overdue else ""
+    age = now - last
+    if age < -FIRST_DAY:
+        return "The last backup is dated in the future: this machine's clock was changed, and its age is not known."
+    if age <= BACKUP_LIFE:
+        return ""
+    hours = age // timedelta(hours=1)
+    return (
+        f"The last good backup is {hours} hours old." if hours < 48 else f"The last good backup is {age.days} days old."
+    )

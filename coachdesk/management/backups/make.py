@@ -43,8 +43,7 @@ def backups_possible() -> bool:
 
 def own_folder() -> Path:
     """Where backups go unless another folder is named."""
-    home: Path = settings.ENV.home
-    return home / "backups"
+    return Path(settings.BACKUPS)
 
 
 def make_backup(*, now: datetime, folder: Path | None = None, keep: int = KEEP) -> Made:

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError
 
+from clients.records.services import erase_again
 from coachdesk.desk_lock import desk_alone
 from coachdesk.management.backups.archive import Manifest, opened
 from coachdesk.management.backups.check import look_at_sums, look_over, refuse_foreign
@@ -28,7 +29,7 @@ def restore_backup(path: Path, *, now: datetime) -> list[str]:
             with opened(path, kind.folder) as (manifest, data):
                 refuse_foreign(manifest, kind)
                 with kind.loaded(data) as take_place:
-                    said = _made_ready(path, manifest, kind)
+                    said = _made_ready(path, manifest, kind, now)
                     said.append(take_place(f"{now.astimezone(UTC):%Y%m%d-%H%M%S}"))
     except OSError as problem:
         raise BackupError(f"Nothing was restored: {problem.strerror or problem}.") from problem
@@ -37,13 +38,15 @@ def restore_backup(path: Path, *, now: datetime) -> list[str]:
     return said
 
 
-def _made_ready(path: Path, manifest: Manifest, kind: Store) -> list[str]:
+def _made_ready(path: Path, manifest: Manifest, kind: Store, now: datetime) -> list[str]:
     """Checked, migrated, erased again and checked once more, all in the scratch database."""
     report = look_over(manifest, kind)
     call_command("migrate", verbosity=0, interactive=False)
+    again = erase_again(now=now)
     look_at_sums(report)
     if report.wrong:
         raise BackupError(f"Nothing was restored; what was loaded is not what was saved: {'; '.join(report.wrong)}.")
     note_backup(made_at=manifest.at, name=path.name)
     rows = sum(manifest.counts.values())
-    return [f"Restored {path.name}: {rows:,} rows.", *(f"Looked at {words}." for words in report.looked)]
+    said = [f"Restored {path.name}: {rows:,} rows.", *(f"Looked at {words}." for words in report.looked)]
+    return [*said, f"Erased again: {again} client{'' if again == 1 else 's'} of the list of erased ones."]

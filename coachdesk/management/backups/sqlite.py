@@ -61,7 +61,12 @@ class SQLite:
 
     def damage(self) -> list[str]:
         with connection.cursor() as cursor:
-            return _damage(lambda sql: cursor.execute(sql).fetchall())
+
+            def ask(words: str) -> list[tuple[object, ...]]:
+                cursor.execute(words)
+                return cursor.fetchall()  # not of what execute gives: that one's errors are not Django's
+
+            return _damage(ask)
 
     def refuse_if_used(self) -> None:
         """Only a connection that is alone can leave the write-ahead log."""

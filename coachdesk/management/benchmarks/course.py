@@ -22,11 +22,11 @@ class Course:
     sessions: tuple[PlannedSession, ...]
 
 
-def make_course(*, by: Membership, client: Client, now: datetime) -> Course:
+def make_course(*, by: Membership, client: Client, now: datetime, weeks: int = WEEKS) -> Course:
     """Made by the editor's own services; exercises whose maximum is known come first."""
     today = today_for(client, now)
     program = services.create_program(
-        by=by, name="Twelve weeks to measure", weeks=WEEKS, client=client, start_on=today, today=today
+        by=by, name="Weeks to measure", weeks=weeks, client=client, start_on=today, today=today
     )
     exercises = _exercises(client)
     scheme = engine.scheme_from_fields(SCHEME, client.unit)
@@ -34,7 +34,8 @@ def make_course(*, by: Membership, client: Client, now: datetime) -> Course:
         session = services.add_session(by=by, program=program, week_no=1, day=day, name=f"Session {number + 1}")
         for exercise in exercises[EXERCISES * number : EXERCISES * (number + 1)]:
             services.add_exercise(by=by, session=session, exercise=exercise, scheme=scheme)
-    services.copy_week(by=by, program=program, week_no=1, to_weeks=range(2, WEEKS + 1))
+    if weeks > 1:
+        services.copy_week(by=by, program=program, week_no=1, to_weeks=range(2, weeks + 1))
     rows = PlannedSession.objects.filter(block__program=program).select_related("block__program__client__place")
     return Course(program, tuple(rows.order_by("week_no", "day", "id")))
 

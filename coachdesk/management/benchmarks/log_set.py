@@ -5,8 +5,10 @@ from uuid import uuid4
 
 from django.urls import reverse
 
+from clients.models import Client
 from clients.selectors import today_for
 from coachdesk.engine import format_load
+from coachdesk.management.benchmarks.course import Course
 from coachdesk.management.benchmarks.edit import htmx_headers
 from coachdesk.management.benchmarks.harness import Step
 from coachdesk.management.benchmarks.pages import expect
@@ -23,7 +25,7 @@ Open = tuple[SessionLog, SheetStep]
 
 def make_log_set(stage: Stage, times: int) -> Step:
     """Sets left open in sessions of the twelve weeks, each logged once: row, sums, evidence and estimate."""
-    left = _open_sets(stage, times)
+    left = open_sets(stage, stage.client, stage.course, times)
     first = reverse("logs:session_log_detail", args=[left[0][0].pk])
     headers = htmx_headers(stage.browser, first)
     calls = iter(left)
@@ -38,22 +40,25 @@ def make_log_set(stage: Stage, times: int) -> Step:
     return step
 
 
-def _open_sets(stage: Stage, times: int) -> list[Open]:
+def open_sets(stage: Stage, client: Client, course: Course, times: int) -> list[Open]:
+    """At least so many sets of this client's sessions that wait to be logged. Raises NothingToMeasureError."""
     found: list[Open] = []
-    for session in stage.course.sessions:
+    for session in course.sessions:
         if len(found) >= times:
             return found
-        found += _open_session(stage, session)
+        found += _open_session(stage, client, session)
+    if len(found) >= times:
+        return found
     raise NothingToMeasureError(f"Only {len(found)} sets can be left open; ask for fewer rounds.")
 
 
-def _open_session(stage: Stage, session: PlannedSession) -> Iterator[Open]:
+def _open_session(stage: Stage, client: Client, session: PlannedSession) -> Iterator[Open]:
     """A session of which only the first set is logged, on today's date."""
     sheet = issue_sheet(by=stage.owner, session=session, now=stage.now, why="Measuring on a scratch copy.")
     first, *rest = [step for one in sheet_exercises(sheet.body) for step in one.steps]
     done = done_otherwise(first, load=first.load, reps=first.written_reps or USUAL_REPS, rir=2.0)
     log = record_session_log(
-        by=stage.owner, client=stage.client, key=uuid4(), done_on=today_for(stage.client, stage.now), steps=[done],
+        by=stage.owner, client=client, key=uuid4(), done_on=today_for(client, stage.now), steps=[done],
         now=stage.now, sheet=sheet,
     )  # fmt: skip
     return ((log, step) for step in rest)

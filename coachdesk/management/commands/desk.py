@@ -2,14 +2,16 @@
 
 import signal
 import sys
+import threading
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import DatabaseError
+from django.db import DatabaseError, connection
 
 from coachdesk.desk_lock import HomeTaken, hold_desk
+from coachdesk.management.backups.daily import keep_daily
 from coachdesk.management.commands.signin import public_base, sign_in_address
 from coachdesk.management.memory import settle
 from coachdesk.practice.models import Membership, Practice, User
@@ -85,11 +87,15 @@ class Command(BaseCommand):
         signal.signal(signal.SIGTERM, stop)
         signal.signal(signal.SIGINT, stop)
         settle()
+        over = threading.Event()
+        if connection.vendor == "sqlite":
+            keep_daily(over)
         try:
             server.run()
         except KeyboardInterrupt:
             pass
         finally:
+            over.set()
             server.close()
             self._say("The desk has stopped.")
 

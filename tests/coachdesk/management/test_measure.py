@@ -53,6 +53,16 @@ def test_handing_out_is_measured_beside_a_bare_insert_and_leaves_no_copy(monkeyp
     assert not Program.objects.exists()
 
 
+@pytest.mark.django_db(transaction=True)
+def test_writers_at_once_are_measured_beside_a_bare_insert(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("coachdesk.management.benchmarks.log_rate.WRITERS", 2)
+    bare, page = measured("log_rate")
+    assert (bare["name"], page["name"], bare["unit"]) == ("log_rate", "log_rate_page", "sets/s")
+    assert bare["value"] == page["value"] > 0
+    assert bare["reference"] > page["reference"] > page["value"]  # an insert, with a page, with all that follows
+    assert not Practice.objects.exists()
+
+
 @pytest.fixture
 def alone(transactional_db: None) -> None:
     """Nobody else connected: PostgreSQL copies no database that others use, and tests with threads leave sessions."""
