@@ -36,8 +36,13 @@ LONG = (
 )  # fmt: skip
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Long files first. Without Chromium, browser tests are left out, which the summary says; in CI they fail."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long files first. Without Chromium, browser tests are left out, which the summary says; in CI they fail.
+
+    Full figures take long: each has a smaller count that every run tries, and runs itself by `-m figures` only.
+    """
+    if "figures" not in config.option.markexpr:
+        items[:] = [item for item in items if not item.get_closest_marker("figures")]
     here = Path(__file__).parent
     items.sort(key=lambda item: not item.path.relative_to(here).as_posix().startswith(LONG))
     for item in items:

@@ -56,11 +56,17 @@ class Load:
         return Decimal(self.thousandths) / 1000
 
 
+def plain_digits(text: str) -> str:
+    """Full-width digits as plain ones; raised and circled ones stay, so that 8 with a raised 2 is never read as 82."""
+    kept = (c if c.isdigit() and not c.isdecimal() else unicodedata.normalize("NFKC", c) for c in text)
+    return "".join(kept).strip()
+
+
 def decimal_text(name: str, text: Any, right: str = "a number such as 42.5") -> Fraction:
     """A typed number with point or comma and at most three decimals, exact; full-width digits read too."""
     if not isinstance(text, str) or len(text) > 40:
         raise EngineError(name, text, right)
-    plain = unicodedata.normalize("NFKC", text).strip()
+    plain = plain_digits(text)
     if not plain.isascii() or not _NUMBER.fullmatch(plain):
         raise EngineError(name, text, right)
     return Fraction(plain.replace(",", "."))
@@ -103,7 +109,7 @@ def parse_added(text: str, unit: str) -> int:
     right = f"a load in {unit} such as 10, or '20 assistance', with at most three decimals and at most {MOST_KG} kg"
     if not isinstance(text, str) or len(text) > 60:
         raise EngineError("load", text, right)
-    found = _ASSISTED.fullmatch(unicodedata.normalize("NFKC", text).strip())
+    found = _ASSISTED.fullmatch(plain_digits(text))
     bare = next(part for part in found.groups() if part is not None) if found else text
     try:
         load = parse_load(bare, unit).thousandths

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from clients.mapping import place_equipment, precautions_on
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk import engine
 from programs.arrange.lines import Placed, in_scope, lines_of
 from programs.arrange.preview import Preview, Wanted, preview_of
@@ -96,21 +96,28 @@ def stand_ins(
     """What may stand in for a planned exercise where it stands, best first (`others` with muscles prefetched)."""
     session: PlannedSession = planned.session
     place = session.place or (client.place if client else None)
+    return stand_ins_at(planned.exercise, others, place=place, client=client, on=on)
+
+
+def stand_ins_at(
+    was: Exercise, others: list[Exercise], *, place: Place | None, client: Client | None, on: date
+) -> list[StandIn]:  # fmt: skip
+    """What may stand in for an exercise at a place, best first (`others` with muscles prefetched)."""
     held = precautions_on(client, on) if client else []
-    rows = {row.pk: row for row in others if row.rep_kind == planned.exercise.rep_kind}
+    rows = {row.pk: row for row in others if row.rep_kind == was.rep_kind}
     ranked = engine.rank_substitutes(
-        exercise_traits(planned.exercise), [exercise_traits(row) for row in rows.values()],
-        library=[row.pk for row in planned.exercise.ranked_substitutes],
+        exercise_traits(was), [exercise_traits(row) for row in rows.values()],
+        library=[row.pk for row in was.ranked_substitutes],
         equipment=place_equipment(place).keys() if place else None,
         precautions=sorted({row.code for row in held if row.code}),
         limited=sorted({row.muscle for row in held if row.muscle}),
     )  # fmt: skip
     known = set(client.strength_estimates.values_list("exercise_id", flat=True)) if client else None
+    here = place.name if place else ""
     found = []
     for stand in ranked[:MOST_STANDS]:
         row = rows[int(stand.exercise.key)]
-        here = place.name if place else ""
-        found.append(StandIn(row, stand, _why(stand), _lacks(stand, row, planned.exercise, here, known)))
+        found.append(StandIn(row, stand, _why(stand), _lacks(stand, row, was, here, known)))
     return found
 
 

@@ -5,7 +5,7 @@ import binascii
 import csv
 import io
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
@@ -83,13 +83,36 @@ def _decoded(data: bytes, codec: str, words: str) -> tuple[str, str]:
         ) from None
 
 
-def read_table(text: str, encoding: str = "UTF-8") -> Table:
-    """The file's rows. NoTableError when there is no table in it; wrong cells are listed in `errors`."""
+Header = Callable[[list[str]], list[str]]
+
+
+def heading_of(text: str) -> list[str]:
+    """The cells of the first line as they stand, at most 100. NoTableError when it cannot be read."""
+    return _open(text)[1]
+
+
+def _open(text: str) -> tuple[str, list[str], Iterator[tuple[int, list[str]]]]:
+    """(delimiter, heading, the other records)."""
     text = text.removeprefix("\ufeff")
     first = text.lstrip("\r\n").split("\n", 1)[0]
     delimiter = max(DELIMITERS, key=first.count)
     lines = _records(text, delimiter)
-    names = _header(next(lines, (1, []))[1])
+    cells = next(lines, (1, []))[1]
+    while cells and not cells[-1].strip():
+        cells.pop()
+    return delimiter, cells[:MOST_COLUMNS], lines
+
+
+def read_table(
+    text: str, encoding: str = "UTF-8", *, header: Header | None = None, holds: str = "client and lift"
+) -> Table:
+    """The file's rows. NoTableError when there is no table in it; wrong cells are listed in `errors`.
+
+    `header`: from the cells of the heading to the names of the columns, '' for one that is not read; it may raise
+    NoTableError. `holds`: what a row is one of, in words.
+    """
+    delimiter, heading, lines = _open(text)
+    names = (header or _header)(heading)
     rows: list[Row] = []
     errors: list[RowError] = []
     for line, cells in lines:
@@ -104,7 +127,7 @@ def read_table(text: str, encoding: str = "UTF-8") -> Table:
         errors.extend(_cell_errors(row))
         rows.append(row)
     if not rows and not errors:
-        raise NoTableError("The file has a heading but no rows; put one row for each client and lift under it.")
+        raise NoTableError(f"The file has a heading but no rows; put one row for each {holds} under it.")
     return Table(tuple(rows), encoding, DELIMITERS[delimiter], tuple(errors))
 
 
@@ -124,9 +147,7 @@ def _records(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _header(cells: list[str]) -> list[str]:
-    while cells and not cells[-1].strip():
-        cells.pop()
-    names = [fold(cell[:80]).replace(" ", "_").replace("-", "_") for cell in cells[:MOST_COLUMNS]]
+    names = [fold(cell[:80]).replace(" ", "_").replace("-", "_") for cell in cells]
     known = ", ".join(NAMES)
     if "name" not in names:
         raise NoTableError(f"The first line has no column 'name'; it should name the columns, some of: {known}.")

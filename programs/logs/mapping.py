@@ -1,19 +1,27 @@
 """From an issued sheet's JSON and set-log rows to plain values: what was planned, what was done, what failed."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID, uuid5
 
+from clients.models import Equipment
 from coachdesk import engine
 from programs.logs.models import SetLog
+from programs.mapping import body_load
+from programs.models import Exercise
 
+# What may be done without a load in kg or lb.
+UNLOADED = (Equipment.Kind.BODYWEIGHT, Equipment.Kind.BAND, Equipment.Kind.MACHINE)
 LABELS = {"reps": "reps", "seconds": "s", "metres": "m"}
 
 
 @dataclass(frozen=True)
 class SheetStep:
     """One prescribed step of a sheet; load in thousandths of `unit`, None where only a set-up is prescribed.
+
+    `stands_in`: the step of another exercise done instead, of which only the reps were planned; `needs_load`: and it
+    has a load to type.
 
     Loads below 0 are assistance, which only what is `on_body` may have; `body_load`: what the body adds, None when it
     is no part of it or not known. `settings` are the names that equipment without units has.
@@ -37,6 +45,8 @@ class SheetStep:
     body_load: int | None = None
     on_body: bool = False
     settings: tuple[str, ...] = ()
+    stands_in: bool = False
+    needs_load: bool = False
 
     @property
     def setting(self) -> str:
@@ -112,9 +122,15 @@ def _exercise(one: Mapping[str, Any]) -> SheetExercise:
     )  # fmt: skip
 
 
-def sheet_step(body: Mapping[str, Any], slot: str) -> SheetStep | None:
-    """The step at this place of the sheet, or None."""
-    return next((step for one in sheet_exercises(body) for step in one.steps if step.slot == slot), None)
+def with_stand_in(step: SheetStep, instead: Exercise, body_kg: float | None) -> SheetStep:
+    """The step as it is done with another exercise: its reps and RIR stay, its load and set-up do not."""
+    kind = instead.equipment_kind
+    return replace(
+        step, exercise=instead.pk, load=None, setup="", settings=(), expected_reps=None, rep_kind=instead.rep_kind,
+        reps_low=step.reps_low if instead.rep_kind == step.rep_kind else None, strength_before=1.0,
+        body_load=body_load(instead, body_kg, step.unit), on_body=kind == Equipment.Kind.BODYWEIGHT,
+        stands_in=True, needs_load=kind not in UNLOADED,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

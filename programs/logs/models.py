@@ -5,6 +5,7 @@ import uuid
 from django.db import models
 
 from clients.models import MUSCLE_CHOICES, UNITS, Client, Equipment
+from coachdesk.practice.models import Act, Membership, Practice
 from coachdesk.practice.text import CleanCharField, CleanTextField
 from programs.models import Block, Exercise, IssuedSheet, PlannedSession
 from programs.models.strength import SIDES
@@ -99,6 +100,58 @@ class SetLog(models.Model):
     def moved(self) -> int:
         """What was moved, in thousandths of the unit, the body's part included as far as it is known; never below 0."""
         return max(0, (self.load or 0) + (self.body_load or 0))
+
+
+class Departure(models.Model):
+    """Where a session left its sheet, and why: left out, or another exercise done instead.
+
+    `place`: '2-1-1-b' one step of the sheet, '2' an exercise by its position, '' the rest of the session.
+    """
+
+    session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="departures")
+    place = models.CharField(max_length=24, blank=True, default="")
+    instead = models.ForeignKey(Exercise, models.PROTECT, null=True, blank=True, related_name="+")
+    why = CleanCharField(max_length=200, blank=True, default="")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["session_log", "place"], name="departure_once_per_place")]
+
+    def __str__(self) -> str:
+        return f"departure at {self.place or 'the rest'}"
+
+
+class LogImport(models.Model):
+    """A CSV file of sets that was read in: its act, how its columns and words were matched, and what is left to do.
+
+    Not on the tape itself: what it wrote stands in its act. `waiting`: [client id, days] whose sums are still to be
+    worked out; days [] are the client's estimates and facts, last. `columns`: column by folded heading; `words`:
+    exercise id by folded wording; both are taken for the next file.
+    """
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="log_imports")
+    by = models.ForeignKey(Membership, models.CASCADE, related_name="log_imports")
+    key = models.UUIDField(default=uuid.uuid4, editable=False, unique=True)
+    source = CleanCharField(max_length=80, blank=True, default="")
+    act = models.ForeignKey(Act, models.SET_NULL, null=True, blank=True, related_name="+")
+    columns = models.JSONField(default=dict, blank=True)
+    words = models.JSONField(default=dict, blank=True)
+    counts = models.JSONField(default=dict, blank=True, help_text="new, changed, same, bad, clients, sessions")
+    waiting = models.JSONField(default=list, blank=True)
+    total = models.PositiveIntegerField(default=0, help_text="how many pieces of work there were")
+    problem = models.CharField(max_length=300, blank=True, default="")
+    at = models.DateTimeField()
+    beat_at = models.DateTimeField(help_text="when it last wrote something")
+
+    class Meta:
+        indexes = [models.Index(fields=["by", "id"], name="logimport_by_member")]
+
+    def __str__(self) -> str:
+        return f"sets from {self.source or 'a CSV file'}"
+
+    @property
+    def handled(self) -> int:
+        """Pieces of work done."""
+        return self.total - len(self.waiting)
 
 
 class MuscleWeek(models.Model):

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from programs.logs import views
+from programs.logs.intake.urls import urlpatterns as intake_urlpatterns
 
 app_name = "logs"
 urlpatterns = [
@@ -10,6 +11,7 @@ urlpatterns = [
     path("sheets/<int:pk>/log/", views.session_log, name="session_log"),
     path("sheets/<int:pk>/skip/", views.session_skip, name="session_skip"),
     path("session-logs/<int:pk>/", views.session_log_detail, name="session_log_detail"),
+    path("session-logs/<int:pk>/changes/", views.session_log_changes, name="session_log_changes"),
     path("session-logs/<int:pk>/edit/", views.session_log_edit, name="session_log_edit"),
     path("session-logs/<int:pk>/undo/", views.session_log_undo, name="session_log_undo"),
     path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
@@ -21,4 +23,5 @@ urlpatterns = [
     path("blocks/<int:pk>/report/edit/", views.block_report_edit, name="block_report_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
+    *intake_urlpatterns,
 ]

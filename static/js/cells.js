@@ -27,8 +27,10 @@
     return null;
   };
 
+  // data-after on the table: the id of what comes behind its last row.
   const move = (cell, step) => {
-    const next = nextInColumn(cell, step);
+    const behind = step > 0 ? document.getElementById(cell.closest("table").dataset.after) : null;
+    const next = nextInColumn(cell, step) || behind;
     if (!next) return;
     next.focus();
     if (next.select) next.select();

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 import factory
 
-from programs.logs.mapping import DoneStep, done_as_written, sheet_exercises
+from programs.logs.mapping import DoneStep, SheetStep, done_as_written, sheet_exercises
 from programs.logs.models import SessionLog
 from programs.logs.services import record_session_log
 from programs.models import Exercise, IssuedSheet
@@ -75,6 +75,11 @@ def written_steps(sheet: IssuedSheet) -> list[DoneStep]:
     """Every step of the sheet done as written."""
     steps = [done_as_written(step) for one in sheet_exercises(sheet.body) for step in one.steps]
     return [step for step in steps if step is not None]
+
+
+def step_at(sheet: IssuedSheet, slot: str) -> SheetStep:
+    """The step of the sheet at this place."""
+    return next(step for one in sheet_exercises(sheet.body) for step in one.steps if step.slot == slot)
 
 
 def logged(sheet: IssuedSheet, *, by: Any = None, steps: list[DoneStep] | None = None, **fields: Any) -> SessionLog:

@@ -5,6 +5,7 @@ from typing import Any
 
 from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
+from programs.logs.models import Departure, LogImport
 from programs.logs.services import write_note
 from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
@@ -55,7 +56,8 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     run = start_run(
         by=desk, title="Sheets of 1 client", wanted=[Wanted(someone, session)], layout="each", paper="a4", now=now
     )
-    log = logged(sheet, by=desk, pains={exercise.pk: 6})
+    left_out = [Departure(place="1-3-1-b", why="Elbow sore")]
+    log = logged(sheet, by=desk, pains={exercise.pk: 6}, departures=left_out)
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
@@ -63,6 +65,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
         "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],
+        "log_import": [LogImport.objects.create(practice=desk.practice, by=desk, at=now, beat_at=now).pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
         "sheet_run": [run.pk],

@@ -8,11 +8,11 @@ import pytest
 from django.urls import reverse
 
 from programs.logs import charts, services
-from programs.logs.mapping import done_otherwise, sheet_step
+from programs.logs.mapping import done_otherwise
 from programs.logs.selectors import trends
 from programs.models import StrengthEstimate
 from tests.factories.clients import ClientFactory
-from tests.factories.logs import TUESDAY, IssuedSheetFactory, exercise_body, logged
+from tests.factories.logs import TUESDAY, IssuedSheetFactory, exercise_body, logged, step_at
 from tests.factories.programs import (
     ExerciseFactory,
     PlannedExerciseFactory,
@@ -43,7 +43,7 @@ def lifter(desk, press):
             client=client, for_on=TUESDAY - timedelta(weeks=5 - n), exercises=[exercise_body(press)]
         )
         steps = [
-            done_otherwise(sheet_step(sheet.body, f"1-{s}-1-b"), load=70_000 + 2_500 * n, reps=8, rir=2.0)
+            done_otherwise(step_at(sheet, f"1-{s}-1-b"), load=70_000 + 2_500 * n, reps=8, rir=2.0)
             for s in range(1, 2 + n % 3)
         ]
         logged(sheet, steps=steps)

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from clients.services.stale import StaleForm
 from coachdesk.practice.models import Act
 from programs.logs import services
-from programs.logs.mapping import done_otherwise, set_key, sheet_exercises, sheet_step
+from programs.logs.mapping import done_otherwise, set_key, sheet_exercises
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.session_logs import subject_of
 from programs.models import StrengthEstimate, StrengthObservation
@@ -22,6 +22,7 @@ from tests.factories.logs import (
     drop_set,
     exercise_body,
     logged,
+    step_at,
     step_body,
     straight_sets,
     written_steps,
@@ -38,7 +39,7 @@ def sheet(desk):
 
 
 def typed(sheet, slot="1-1-1-b", *, load=70_000, reps=8, rir=None):
-    return done_otherwise(sheet_step(sheet.body, slot), load=load, reps=reps, rir=rir)
+    return done_otherwise(step_at(sheet, slot), load=load, reps=reps, rir=rir)
 
 
 def muscle_sets(client):

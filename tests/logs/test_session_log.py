@@ -91,6 +91,7 @@ def test_failure_as_written_keeps_the_expected_reps_and_unknown_ones_must_be_typ
 
 BAD = [
     ("reps", "0"), ("reps", "-8"), ("reps", "1000"), ("reps", "NaN"), ("reps", "8,5"), ("reps", "8.0"),
+    ("reps", "8\u00b2"), ("load", "8\u00b2"), ("rir", "\u2460"), ("reps", f"8{' ' * 40}1"),
     ("reps", "1e2"), ("reps", "eight"), ("reps", "9" * 40), ("load", "0"), ("load", "-70"), ("load", "NaN"),
     ("load", "1e400"), ("load", "inf"), ("load", "72.5555"), ("load", "7 2"), ("load", "99999"), ("load", "7" * 39),
     ("rir", "-1"), ("rir", "11"), ("rir", "NaN"), ("rir", "two"), ("rir", "1e1"), ("rir", "9" * 41),

@@ -1,15 +1,16 @@
 """Reading one typed number: every refusal says what is wrong, the value, and what would be right."""
 
-import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from coachdesk import engine
-from coachdesk.engine.loads import decimal_text
+from coachdesk.engine.loads import decimal_text, plain_digits
 from coachdesk.practice.text import fold
+from programs.models import Exercise
 
 MOST = {"reps": 100, "seconds": 3600, "metres": 5000}
 MOST_RIR = 10
@@ -25,7 +26,7 @@ def _shown(text: str) -> str:
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:
     """A whole number within [low, high]; full-width digits are read too."""
-    plain = unicodedata.normalize("NFKC", text).strip()
+    plain = plain_digits(text) if len(text) <= SHOWN else ""
     if plain.isascii() and plain.isdigit() and len(plain) <= 9 and low <= int(plain) <= high:
         return int(plain)
     raise ValidationError(f"'{_shown(text)}' is not a number of {what} that can be kept; {low} to {high}, no decimals.")
@@ -70,6 +71,18 @@ def read_setting(text: str, settings: Sequence[str]) -> str:
     found = {fold(name): name for name in settings}.get(fold(text))
     if found is None:
         raise ValidationError(f"'{_shown(text)}' is no setting here; {', '.join(settings)}.")
+    return found
+
+
+def read_exercise(text: str, library: Mapping[str, Exercise]) -> Exercise:
+    """An exercise by its name or code, whatever the case; the closest names are offered otherwise."""
+    folded = fold(text)
+    found = library.get(folded) or library.get(folded.replace(" ", "_"))
+    if found is None:
+        names = {row.folded: row.name for row in library.values()}
+        near = ", ".join(names[one] for one in get_close_matches(folded[:80], names, n=3, cutoff=0.5))
+        hint = f"; the closest are {near}" if near else ""
+        raise ValidationError(f"'{_shown(text)}' is not in the exercise library{hint}.")
     return found
 
 

@@ -7,7 +7,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from coachdesk.practice.text import CleanFormField
+from programs.logs.forms.lines import Typed, read_set
 from programs.logs.forms.reading import doubt_about, read_load, read_reps, read_rir, read_setting
+
+PARTS = ("load", "reps", "rir")
 
 
 class SetForm(forms.Form):
@@ -31,35 +34,50 @@ class SetForm(forms.Form):
 
     def __init__(
         self, *args: Any, unit: str, rep_kind: str, planned: int | None, before: int | None = None,
-        body: int | None = None, on_body: bool = False, settings: Sequence[str] = (), setting: str = "", **kwargs: Any,
+        body: int | None = None, on_body: bool = False, settings: Sequence[str] = (), setting: str = "",
+        needs_load: bool = False, **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
+        self.apart, self.muddle = self._taken_apart()
         self.unit, self.rep_kind, self.planned, self.before = unit, rep_kind, planned, before
         self.body, self.on_body, self.settings, self.setting = body, on_body, settings, setting
-        self.asks = False
+        self.asks, self.needs_load = "", needs_load
+
+    def _taken_apart(self) -> tuple[Typed, str]:
+        """(load, reps, RIR) of a whole set typed in one cell, and words where the cells disagree."""
+        load, reps, rir = (str(self.data.get(name, "")) for name in PARTS)
+        try:
+            return read_set(load, reps, rir), ""
+        except ValidationError as refusal:
+            return Typed(load, reps, rir), " ".join(refusal.messages)
 
     @property
     def blank(self) -> bool:
-        return not any(str(self.data.get(name, "")).strip() for name in ("load", "reps", "rir"))
+        """Whether the row says that the set was not done: cleared, or a dash."""
+        return not any((self.apart.load, self.apart.reps, self.apart.rir))
 
     def clean_load(self) -> int | None:
-        text = self.cleaned_data["load"].strip()
+        text = self.apart.load
         if self.settings:
             self.setting = read_setting(text, self.settings) if text else self.setting
             return None
         if not text:
+            if self.needs_load and self.planned is None and not self.blank:
+                raise ValidationError("Type the load: what was planned is for another exercise.")
             return self.planned
         load = read_load(text, self.unit, self.planned, on_body=self.on_body)
         doubt = doubt_about(load, self.planned, self.unit, self.body)
         # what was saved before was confirmed before
         if doubt and load != self.before:
-            self.asks = True
+            self.asks = text
             if str(self.data.get("sure", "")).strip() != text:
                 raise ValidationError(doubt)
         return load
 
     def clean_reps(self) -> int | None:
-        text = self.cleaned_data["reps"].strip()
+        if self.muddle:
+            raise ValidationError(self.muddle)
+        text = self.apart.reps
         if text:
             return read_reps(text, self.rep_kind)
         if self.blank:
@@ -67,8 +85,7 @@ class SetForm(forms.Form):
         raise ValidationError("Type how many were done, or clear the whole row if the set was not done.")
 
     def clean_rir(self) -> float | None:
-        text = self.cleaned_data["rir"].strip()
-        return read_rir(text) if text else None
+        return read_rir(self.apart.rir) if self.apart.rir else None
 
     def clean_version(self) -> int:
         return self.cleaned_data["version"] or 0

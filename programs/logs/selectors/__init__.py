@@ -1,5 +1,6 @@
 """Reading what was done: logs, one session planned against done, the roster, trends."""
 
+from programs.logs.selectors.corrections import corrections
 from programs.logs.selectors.drift import drifted_weeks
 from programs.logs.selectors.pains import PainLine, pain_lines
 from programs.logs.selectors.report import (
@@ -20,10 +21,12 @@ from programs.logs.selectors.sessions import (
     visible_session_logs,
     visible_set_logs,
 )  # fmt: skip
+from programs.logs.selectors.stand_ins import stand_in_names
 from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
     "PainLine", "Report", "SessionPage", "SessionsPage", "Trends", "blank_row", "block_report", "block_to_report",
-    "drifted_weeks", "latest_block", "log_by_key", "logs_of_sheet", "note_of", "pain_lines", "reportable_blocks",
-    "roster", "row_of", "session_page", "sessions_page", "trends", "visible_session_logs", "visible_set_logs",
+    "corrections", "drifted_weeks", "latest_block", "log_by_key", "logs_of_sheet", "note_of", "pain_lines",
+    "reportable_blocks", "roster", "row_of", "session_page", "sessions_page", "stand_in_names", "trends",
+    "visible_session_logs", "visible_set_logs",
 ]  # fmt: skip

@@ -5,7 +5,7 @@ from datetime import date
 
 from clients.mapping import house_rules
 from clients.models import Client
-from programs.logs.models import ExerciseWeek, MuscleWeek, SetLog
+from programs.logs.models import ExerciseWeek, LogImport, MuscleWeek, SetLog
 from programs.logs.week_sums import RECENT_WEEKS, exercise_weeks, monday_of, muscle_weeks
 
 Week = MuscleWeek | ExerciseWeek
@@ -16,13 +16,21 @@ def drifted_weeks(client: Client) -> list[date]:
     """The Mondays of this client's weeks whose kept sums differ from a recomputation, in order.
 
     When the house rules change, weeks before the client's last thirteen keep the sets that were counted then: of
-    those only loads and reps are compared, which do not follow the rules.
+    those only loads and reps are compared, which do not follow the rules. Weeks that an import has still to work out
+    say nothing of drift.
     """
+    waiting = _waiting(client)
     kept, fresh = _kept(client), _fresh(client)
     counted = sorted(day for day, weeks in kept.items() if any(isinstance(week, MuscleWeek) for week in weeks))
     recent = counted[-RECENT_WEEKS:]
-    days = sorted({*kept, *fresh})
+    days = sorted({*kept, *fresh} - waiting)
     return [day for day in days if _sums(kept[day], day in recent) != _sums(fresh[day], day in recent)]
+
+
+def _waiting(client: Client) -> set[date]:
+    imports = LogImport.objects.filter(practice=client.practice_id).exclude(waiting=[])
+    pieces = [piece for waiting in imports.values_list("waiting", flat=True) for piece in waiting]
+    return {monday_of(date.fromisoformat(day)) for pk, days in pieces if pk == client.pk for day in days}
 
 
 def _kept(client: Client) -> dict[date, list[Week]]:

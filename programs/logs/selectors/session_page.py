@@ -8,8 +8,8 @@ from uuid import UUID
 from coachdesk import engine
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import next_undo
-from programs.logs.mapping import LABELS, SheetStep, set_key, sheet_exercises
-from programs.logs.models import SessionLog, SetLog
+from programs.logs.mapping import LABELS, SheetExercise, SheetStep, set_key, sheet_exercises, with_stand_in
+from programs.logs.models import Departure, SessionLog, SetLog
 from programs.models import StrengthObservation
 from programs.selectors import Evidence, evidence_of
 from programs.selectors.strength import seen_words
@@ -36,7 +36,7 @@ class Row:
     typed: dict[str, str] | None = None
     errors: dict[str, str] = field(default_factory=dict)
     conflicts: dict[str, str] = field(default_factory=dict)
-    asks: bool = False
+    asks: str = ""
     settings: tuple[str, ...] = ()
 
     @property
@@ -113,6 +113,7 @@ class SessionPage:
     groups: tuple[tuple[str, tuple[Row, ...]], ...]
     estimates: tuple[EstimateChange, ...]
     undo: Act | None
+    rest_why: str = ""
 
     @property
     def done_count(self) -> int:
@@ -137,36 +138,70 @@ def session_page(session_log: SessionLog) -> SessionPage:
     """The page of a session log; four queries and one for each exercise with evidence at most."""
     sets = list(session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id"))
     body = session_log.sheet.body if session_log.sheet else {}
+    there = departures_of(session_log)
     return SessionPage(
-        log=session_log, title=body.get("title", "Session"), groups=_groups(session_log, sets),
-        estimates=_estimate_changes(session_log),
+        log=session_log, title=body.get("title", "Session"), groups=_groups(session_log, sets, there),
+        rest_why=there[""].why if "" in there else "",
+        estimates=_estimate_changes(session_log, {one.exercise_id for one in sets}),
         undo=next_undo(session_log.client.practice, f"log:{session_log.key.hex}"),
     )  # fmt: skip
 
 
-def _groups(session_log: SessionLog, sets: Sequence[SetLog]) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+def departures_of(session_log: SessionLog) -> dict[str, Departure]:
+    """Where the session left its sheet, by place."""
+    return {row.place: row for row in session_log.departures.select_related("instead").order_by("id")}
+
+
+def _steps(session_log: SessionLog, one: SheetExercise, there: Departure | None) -> list[SheetStep]:
+    instead = there.instead if there else None
+    return [with_stand_in(step, instead, session_log.client.body_kg) if instead else step for step in one.steps]
+
+
+def step_of(session_log: SessionLog, slot: str) -> SheetStep | None:
+    """The step at this place of the log's sheet, as it was meant to be done once another exercise stood in; or None."""
+    there = departures_of(session_log)
+    for one in sheet_exercises(session_log.sheet.body) if session_log.sheet else ():
+        for step in _steps(session_log, one, there.get(str(one.position))):
+            if step.slot == slot:
+                return step
+    return None
+
+
+def _name(one: SheetExercise, there: Departure | None) -> str:
+    if there is None:
+        return one.name
+    why = f": {there.why}" if there.why else ""
+    return f"{there.instead.name}, instead of {one.name}{why}" if there.instead else f"{one.name}, left out{why}"
+
+
+def _groups(
+    session_log: SessionLog, sets: Sequence[SetLog], there: Mapping[str, Departure]
+) -> tuple[tuple[str, tuple[Row, ...]], ...]:
     left = {(s.position, s.set_no, s.step_no, s.side): s for s in sets}
     groups: dict[tuple[int, str], list[Row]] = {}
     for one in sheet_exercises(session_log.sheet.body) if session_log.sheet else ():
-        rows = groups.setdefault((one.position, one.name), [])
-        for step in one.steps:
+        said = there.get(str(one.position))
+        done_name = said.instead.name if said and said.instead else one.name
+        rows = groups.setdefault((one.position, _name(one, said)), [])
+        for step in _steps(session_log, one, said):
             # One written step may be logged left and right apart.
             sides = (step.side, "l", "r") if step.side == "b" else (step.side,)
             places = [(step.position, step.set_no, step.step_no, side) for side in sides]
             logs = [left.pop(place) for place in places if place in left]
-            rows += [row_of(log, step, one.name) for log in logs] or [blank_row(session_log, step, one.name)]
+            why = next((there[place].why for place in (step.slot, "") if place in there), "") if not said else ""
+            rows += [row_of(log, step, done_name) for log in logs] or [blank_row(session_log, step, done_name, why)]
     for log in left.values():
         groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
     return tuple((name, tuple(rows)) for (_, name), rows in sorted(groups.items(), key=lambda item: item[0]))
 
 
-def blank_row(session_log: SessionLog, step: SheetStep, exercise: str) -> Row:
-    """A planned step that was not done; its key makes logging it safe to send twice."""
+def blank_row(session_log: SessionLog, step: SheetStep, exercise: str, why: str = "") -> Row:
+    """A planned step that was not done, and why; its key makes logging it safe to send twice."""
     return Row(
         slot=step.slot, exercise=exercise, set_no=step.set_no, step_no=step.step_no, side=step.side, unit=step.unit,
         rep_kind=step.rep_kind, planned_load=step.load, planned_reps=step.reps_words, planned_rir=step.planned_rir,
         setup=step.setup, settings=step.settings, log=None, key=set_key(session_log.key, step.slot),
-        difference="not done",
+        difference=f"not done: {why}" if why else "not done",
     )  # fmt: skip
 
 
@@ -226,8 +261,7 @@ def _setting_difference(done: str, step: SheetStep) -> str:
     return f"{done}, {abs(off)} {'setting' if abs(off) == 1 else 'settings'} {'up' if off > 0 else 'down'}"
 
 
-def _estimate_changes(session_log: SessionLog) -> tuple[EstimateChange, ...]:
-    done = set(session_log.sets.values_list("exercise", flat=True))
+def _estimate_changes(session_log: SessionLog, done: set[int]) -> tuple[EstimateChange, ...]:
     seen = evidence_of(session_log.client, done, until=session_log.done_on)
     seen.sort(key=lambda e: (e.first.exercise.folded, e.first.side))
     changes = []

@@ -14,7 +14,7 @@ from clients.services.stale import take_over
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import Tape, next_undo, undo, write
 from programs.logs.mapping import DoneStep, set_key
-from programs.logs.models import SessionLog, SetLog
+from programs.logs.models import Departure, SessionLog, SetLog
 from programs.logs.services.derive import follow_day, monday_of, refresh_observations, refresh_weeks
 from programs.logs.services.facts import refresh_facts
 from programs.logs.services.pains import Pains, insert_pains, same_pains
@@ -42,6 +42,7 @@ class Entry:
     note: str = ""
     skipped_why: str = ""
     pains: Pains = field(default_factory=dict)
+    departures: Sequence[Departure] = ()
 
 
 def day_words(day: date) -> str:
@@ -62,15 +63,16 @@ def check_day(done_on: date, today: date) -> date:
 def record_session_log(
     *, by: Membership, client: Client, key: UUID, done_on: date, steps: Sequence[DoneStep], now: datetime,
     sheet: IssuedSheet | None = None, minutes: int | None = None, rating: int | None = None, note: str = "",
-    pains: Pains | None = None,
+    pains: Pains | None = None, departures: Sequence[Departure] = (),
 ) -> SessionLog:  # fmt: skip
     """A whole session in one act. A replay (same key, same payload) gives the first row again.
 
-    `pains`: pain from 0 to 10 by exercise id, where it was typed. Raises KeyReused for the same key with another
-    payload; ValidationError for a future day or no set at all.
+    `pains`: pain from 0 to 10 by exercise id, where it was typed; `departures`: unsaved, without their log.
+    Raises KeyReused for the same key with another payload; ValidationError for a future day or no set at all.
     """
     entry = Entry(
-        key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note, pains=dict(pains or {})
+        key, done_on, tuple(steps), sheet, _planned(sheet), minutes, rating, note, pains=dict(pains or {}),
+        departures=tuple(departures),
     )  # fmt: skip
     if not entry.steps:
         raise ValidationError("Nothing was entered: type what was done, or skip the session with a reason.")
@@ -98,8 +100,9 @@ def _record(by: Membership, client: Client, entry: Entry, now: datetime, label: 
         with write(label, by=by, subject=subject_of(entry.key), at=now) as tape:
             client = tape.lock(client)
             session_log, sets = _rows(client, entry, now)
-            refuse_replay(session_log, sets, lambda known: same_pains(known, entry.pains))
+            refuse_replay(session_log, sets, lambda known: _came_with(known, entry))
             _insert(tape, session_log, sets)
+            _insert_departures(session_log, entry.departures)
             insert_pains(tape, session_log, entry.pains)
             if sets:
                 refresh_weeks(client.pk, {monday_of(entry.done_on)})
@@ -128,6 +131,20 @@ def _insert(tape: Tape, session_log: SessionLog, sets: list[SetLog]) -> None:
         row.session_log = session_log
         row.full_clean(exclude=["session_log", "client", "exercise"], validate_unique=False, validate_constraints=False)
     SetLog.objects.bulk_create(sets)
+
+
+def _insert_departures(session_log: SessionLog, departures: Sequence[Departure]) -> None:
+    """As the sets they come with the root, and undo takes them away with it."""
+    for row in departures:
+        row.session_log = session_log
+        row.full_clean(exclude=["session_log", "instead"], validate_unique=False, validate_constraints=False)
+    Departure.objects.bulk_create(departures)
+
+
+def _came_with(known: SessionLog, entry: Entry) -> bool:
+    """Whether a session saved before came with the same pain and the same departures."""
+    mine = {(row.place, row.instead_id, row.why) for row in entry.departures}
+    return same_pains(known, entry.pains) and mine == set(known.departures.values_list("place", "instead", "why"))
 
 
 def edit_session_log(

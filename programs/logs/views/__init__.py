@@ -1,7 +1,12 @@
 """Switchboards for the roster, logs and trends: get, bind, call, answer."""
 
 from programs.logs.views.client import client_sessions, client_trends
-from programs.logs.views.detail import session_log_detail, session_log_edit, session_log_undo
+from programs.logs.views.detail import (
+    session_log_changes,
+    session_log_detail,
+    session_log_edit,
+    session_log_undo,
+)  # fmt: skip
 from programs.logs.views.pains import session_pain
 from programs.logs.views.record import session_log, session_skip
 from programs.logs.views.report import block_report, block_report_edit, block_report_pdf, program_report
@@ -10,6 +15,6 @@ from programs.logs.views.sets import set_edit, set_log
 
 __all__ = [
     "block_report", "block_report_edit", "block_report_pdf", "client_sessions", "client_trends", "program_report",
-    "roster", "session_log", "session_log_detail", "session_log_edit", "session_log_undo", "session_pain",
-    "session_skip", "set_edit", "set_log",
+    "roster", "session_log", "session_log_changes", "session_log_detail", "session_log_edit", "session_log_undo",
+    "session_pain", "session_skip", "set_edit", "set_log",
 ]  # fmt: skip

@@ -42,6 +42,14 @@ def session_log_detail(request: HttpRequest, pk: int) -> HttpResponse:
     return detail_page(request, selectors.session_page(get_session_log_or_404(request, pk)))
 
 
+@require_GET
+def session_log_changes(request: HttpRequest, pk: int) -> HttpResponse:
+    """Who changed what of a session log, from what to what, and when; also a panel of its page."""
+    log = get_session_log_or_404(request, pk)
+    context = {"log": log, "client": log.client, "corrections": selectors.corrections(log)}
+    return render_page(request, "logs/session_log_changes.html", context, partial="corrections")
+
+
 @require_POST
 def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct day, minutes, rating, note, or the reason it was skipped."""

@@ -12,12 +12,13 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clients.forms.fields import put_errors
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import desk_of, writer_of
 from programs.doors import get_sheet_or_404
 from programs.logs import selectors, services
 from programs.logs.forms import SessionLogForm, SkipForm
 from programs.logs.mapping import sheet_key
 from programs.models import IssuedSheet
+from programs.selectors import exercises_by_name
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,12 +27,13 @@ def session_log(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = get_sheet_or_404(request, pk)
     if request.method == "GET":
         return _page(request, sheet, _fresh(request, sheet), 200)
-    form = SessionLogForm(request.POST, sheet=sheet, today=today_for(sheet.client, timezone.now()))
+    today, library = today_for(sheet.client, timezone.now()), exercises_by_name(desk_of(request))
+    form = SessionLogForm(request.POST, sheet=sheet, today=today, library=library)
     if form.is_valid():
         try:
             made = services.record_session_log(
                 by=writer_of(request), client=sheet.client, sheet=sheet, key=form.log_key, steps=form.steps,
-                pains=form.pains, now=timezone.now(), **form.head,
+                pains=form.pains, departures=form.departures, now=timezone.now(), **form.head,
             )  # fmt: skip
             messages.success(request, f"Saved: {len(form.steps)} sets.")
             return redirect("logs:session_log_detail", pk=made.pk)
@@ -55,6 +57,7 @@ def _page(
     today = today_for(sheet.client, timezone.now())
     context = {
         "sheet": sheet, "client": sheet.client, "body": sheet.body, "form": form, "table": form.table(),
+        "stand_ins": selectors.stand_in_names(desk_of(request), sheet),
         "skip": skip or SkipForm(today=today, initial={"skipped_on": min(sheet.for_on, today)}),
         "logs": selectors.logs_of_sheet(sheet), "again": "again" in request.GET,
     }  # fmt: skip

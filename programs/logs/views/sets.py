@@ -18,9 +18,9 @@ from coachdesk.practice.doors import writer_of
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404, get_set_log_or_404
 from programs.logs.forms import SetForm
-from programs.logs.mapping import done_otherwise, set_key, sheet_step
+from programs.logs.mapping import done_otherwise, set_key
 from programs.logs.models import SessionLog, SetLog
-from programs.logs.selectors.session_page import cell_texts, conflict_words
+from programs.logs.selectors.session_page import cell_texts, conflict_words, step_of
 from programs.logs.views.detail import detail_page
 
 
@@ -60,12 +60,12 @@ def _no_such_set(request: HttpRequest, log: SessionLog) -> HttpResponse:
 def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     """Log one set of a session that was left out when the session was saved."""
     log = get_session_log_or_404(request, pk)
-    step = sheet_step(log.sheet.body, request.POST.get("slot", "")[:40]) if log.sheet else None
+    step = step_of(log, request.POST.get("slot", "")[:40])
     if step is None:
         return _no_such_set(request, log)
     form = SetForm(
         request.POST, unit=step.unit, rep_kind=step.rep_kind, planned=step.load, body=step.body_load,
-        on_body=step.on_body, settings=step.settings, setting=step.setting,
+        on_body=step.on_body, settings=step.settings, setting=step.setting, needs_load=step.needs_load,
     )  # fmt: skip
     if form.is_valid() and not form.blank:
         data = form.cleaned_data
@@ -93,7 +93,7 @@ def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_set_log_or_404(request, pk)
     if request.method == "GET":
         return _answer(request, row.session_log, _slot(row))
-    step = sheet_step(row.session_log.sheet.body, _slot(row)) if row.session_log.sheet else None
+    step = step_of(row.session_log, _slot(row))
     form = SetForm(
         request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load,
         body=row.body_load, on_body=row.on_body,

@@ -1,0 +1,110 @@
+"""Which sets of a file are here already: a set is the same by client, day, session, exercise, set number and side.
+
+A session of the file is the one that an earlier file made under the same client, day and session name; else, on a day
+with one session on the desk, that one; else the one whose sheet has this title; else a new one. A set that was
+corrected on the desk since an earlier file brought it stays as corrected when the same file is read again.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import NamedTuple
+from uuid import UUID, uuid5
+
+from coachdesk.practice.models import Change
+from coachdesk.practice.rows import parts
+from coachdesk.practice.text import fold
+from programs.logs.intake.plan import Line, Plan, clients_of
+from programs.logs.models import SessionLog, SetLog
+
+SPACE = UUID("6f7b9a1e-54f0-4c8e-9d0a-3d1c4b7f2a60")
+Visit = tuple[int, date, str]
+COMPARED = ("load", "unit", "setting", "reps", "rir")
+
+
+class Here(NamedTuple):
+    """A session on the desk."""
+
+    pk: int
+    key: UUID
+    title: str
+
+
+def session_key(visit: Visit) -> UUID:
+    """The key of a session that a file brings: the same client, day and session name always get the same."""
+    client, on, name = visit
+    return uuid5(SPACE, f"{client} {on.isoformat()} {name}")
+
+
+def set_key(session: UUID, line: Line) -> UUID:
+    """The key of a set within its session, whatever its place in the file."""
+    exercise, set_no, side = line.key
+    return uuid5(session, f"{exercise} {set_no} {side}")
+
+
+def settle(plan: Plan) -> dict[Visit, int]:
+    """Mark every line as new, changed or same. Gives the id of the session on the desk by visit, where there is one.
+
+    Call it again under the clients' locks: somebody may have logged meanwhile.
+    """
+    visits = _visits(plan.lines)
+    sets = _sets(visits.values())
+    for line in plan.lines:
+        row = sets.get((visits[line.visit], line.key)) if line.visit in visits else None
+        line.row = row.pk if row else None
+        line.state = "new" if row is None else "same" if _values(line) == _stored(row) else "changed"
+    _leave_corrected(plan.lines)
+    return visits
+
+
+def _visits(lines: Sequence[Line]) -> dict[Visit, int]:
+    wanted = {line.visit for line in lines}
+    days = [line.done_on for line in lines]
+    if not days:
+        return {}
+    here: dict[tuple[int, date], list[Here]] = {}
+    for ids in parts(sorted(clients_of(lines))):
+        logs = SessionLog.objects.filter(client__in=ids, status="done", done_on__range=(min(days), max(days)))
+        for pk, client, on, key, title in logs.order_by("id").values_list(
+            "pk", "client_id", "done_on", "key", "sheet__body__title"
+        ):
+            here.setdefault((client, on), []).append(Here(pk, key, fold(title or "")))
+    found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted}
+    return {visit: pk for visit, pk in found.items() if pk is not None}
+
+
+def _match(visit: Visit, there: Sequence[Here]) -> int | None:
+    own = [one.pk for one in there if one.key == session_key(visit)]
+    titled = [one.pk for one in there if visit[2] and one.title == visit[2]]
+    only = [one.pk for one in there] if not visit[2] and len(there) == 1 else []
+    return next(iter((*own, *titled, *only)), None)
+
+
+def _sets(sessions: Iterable[int]) -> dict[tuple[int, tuple[int, int, str]], SetLog]:
+    found: dict[tuple[int, tuple[int, int, str]], SetLog] = {}
+    for ids in parts(sorted(set(sessions))):
+        for row in SetLog.objects.filter(session_log__in=ids, step_no=1).order_by("position", "id"):
+            found.setdefault((row.session_log_id, (row.exercise_id, row.set_no, row.side)), row)
+    return found
+
+
+def _values(line: Line) -> tuple[object, ...]:
+    one = line.numbers
+    return (one.load, one.unit, one.setting, one.reps, one.rir)
+
+
+def _stored(row: SetLog) -> tuple[object, ...]:
+    # Without a load the unit says nothing.
+    return tuple(getattr(row, name) for name in COMPARED)
+
+
+def _leave_corrected(lines: Sequence[Line]) -> None:
+    """A line that says what the row said before somebody corrected it says nothing new."""
+    changed = {line.row: line for line in lines if line.state == "changed" and line.row is not None}
+    for ids in parts(list(changed)):
+        first: dict[int, Change] = {}
+        for change in Change.objects.filter(model="logs.setlog", row__in=ids).order_by("id"):
+            first.setdefault(change.row, change)
+        for pk, change in first.items():
+            was = change.before if change.before is not None else change.after
+            if was and tuple(was[name] for name in COMPARED) == _values(changed[pk]):
+                changed[pk].state = "same"
