@@ -57,11 +57,20 @@ def missed_words(rows: Sequence[Values] | None) -> str:
     if not rows:
         return ""
     begin = "RIR missed by 2, or short of the reps:"
-    if all(not row["take"] and not row["setup"] for row in rows):
+    if _none_lighter(rows):
         return f"{begin} nothing lighter can be made; keep the load and do fewer reps."
-    if len(rows) == 1:
-        return f"{begin} go on with {_take(rows[0])}."
-    return f"{begin} lighten the sets left: {'; '.join(f'{_from(row)} to {_take(row)}' for row in rows)}."
+    return f"{begin} {'go on with' if len(rows) == 1 else 'lighten the sets left:'} {lighter_words(rows)}."
+
+
+def lighter_words(rows: Sequence[Values] | None) -> str:
+    """'70 kg (25 a side)', or '80 kg to 75 kg (...); 70 kg to ...' where loads differ; '' where nothing is lighter."""
+    if not rows or _none_lighter(rows):
+        return ""
+    return _take(rows[0]) if len(rows) == 1 else "; ".join(f"{_from(row)} to {_take(row)}" for row in rows)
+
+
+def _none_lighter(rows: Sequence[Values]) -> bool:
+    return all(not row["take"] and not row["setup"] for row in rows)
 
 
 def _from(row: Values) -> str:
@@ -74,7 +83,8 @@ def _take(row: Values) -> str:
         return str(row["setup"]) or f"{_from(row)} and fewer reps"
     if row["take"] <= 0:
         return str(row["setup"])
-    return f"{engine.load_in_words(row['take'], row['unit'])} ({row['setup']})"
+    setup = "" if row["setup"].endswith("each hand") else f" ({row['setup']})"
+    return f"{engine.load_in_words(row['take'], row['unit'])}{setup}"
 
 
 def reps_words(step: Values) -> str:

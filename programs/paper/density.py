@@ -9,10 +9,10 @@ AREA = {"a4": (297.0 - 20, 210.0 - 22), "letter": (279.4 - 20, 215.9 - 22)}
 # By density: a row of a set, a line of words, and how many characters of them fit 100 mm. sheet.typ has the same sizes.
 ROW = (6.4, 5.3, 4.5, 3.8)
 GAP = (4.4, 3.4, 2.6, 2.0)
-LINE = (3.5, 3.3, 3.0, 2.9)
+LINE = (3.5, 3.3, 2.9, 2.75)
 CHARACTERS = (64.0, 68.0, 76.0, 78.0)
 # The head of a sheet, that of a lift with the names of its columns, the rule above the cautions.
-HEAD, LIFT_HEAD, FOOT = 8.0, 7.4, 4.0
+HEAD, LIFT_HEAD, FOOT = 8.8, 7.4, 4.0
 SEVERAL_SIDES = 1
 
 

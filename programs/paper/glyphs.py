@@ -1,5 +1,6 @@
 """Text as the sheet's own typeface can set it: what it lacks becomes a hollow box, never an error."""
 
+import re
 import struct
 import unicodedata
 from functools import lru_cache
@@ -11,6 +12,8 @@ FACES = ("desk-sans-regular.ttf", "desk-sans-semibold.ttf")
 BOX, BREAK = "\u25a1", "\u200b"
 # A run without a space that is longer than this may be broken, so that it stays on the paper.
 LONGEST_RUN = 24
+# Most text needs nothing: letters, digits and signs that any face has, in words of usual length.
+PLAIN, ENDLESS = re.compile(r"[ -~]*"), re.compile(rf"\S{{{LONGEST_RUN}}}")
 
 
 @lru_cache(maxsize=1)
@@ -52,6 +55,8 @@ def _groups(font: bytes, at: int) -> set[int]:
 
 def printable(text: str) -> str:
     """The text with spaces for line ends and tabs, without unseen signs, and with boxes for what cannot be set."""
+    if PLAIN.fullmatch(text) and not ENDLESS.search(text):
+        return text
     made, run = [], 0
     for char in unicodedata.normalize("NFC", text):
         sign = _sign(char)

@@ -20,24 +20,27 @@ from programs.selectors import planned_days
 from programs.selectors.prescription import ProgramView
 from programs.services.sheets import HandoverStopped, handover_view, issue_shown
 
-SHEETS, ROUNDS, WEEKS, PAPER = 200, 5, 6, "a4"
+SHEETS, ROUNDS, WEEKS, PAPER = 200, 7, 12, "a4"
+UNSEEN = "\u200b"
 Page = dict[str, Any]
 
 
 def measure_sheets(stage: Stage, rounds: int) -> list[Measured]:
-    """Setting alone, in turns with the static page; then issuing, which no static page has. Five rounds, as it is long.
+    """Setting alone, in turns with the static page; then issuing, which no static page has. Seven rounds.
 
-    The static page is the sheet whose rows are nearest to the mean, copied: the engine may keep what it set once. Both
-    carry a number that is new in every round, so that nothing is kept from one round to the next.
+    The static page is the sheet whose rows are nearest to the mean, copied: the engine may keep what it set once. Every
+    text of both carries an unseen mark that is new in every round, so that nothing is kept from one to the next.
     """
     sheets, issue_ms, queries = _issued(stage)
     pages = [page_of(one, stage.owner.practice.name, PAPER) for one in islice(cycle(sheets), SHEETS)]
+    # Where there are fewer sheets than that, the second of each must not pass for one that was set already.
+    pages = [_marked(page, UNSEEN * 3 * ROUNDS * (n // len(sheets))) for n, page in enumerate(pages)]
     static = _middle(pages)
     _set([static] * 3, 0)
     real_ms, static_ms = [], []
     for number in range(1, ROUNDS + 1):
-        static_ms.append(_set([static] * SHEETS, number, alike=True))
-        real_ms.append(_set(pages, number))
+        static_ms.append(_set([static] * SHEETS, 2 * number, alike=True))
+        real_ms.append(_set(pages, 2 * number + 1))
     floor = median(static_ms)
     what = f"{SHEETS} sheets in one file; floor: {SHEETS} copies of one static page"
     return [
@@ -82,9 +85,18 @@ def _middle(pages: list[Page]) -> Page:
     return min(pages, key=lambda page: abs(_rows(page) - usual))
 
 
+def _marked(values: Any, mark: str) -> Any:
+    if isinstance(values, str):
+        return values and values + mark
+    if isinstance(values, dict):
+        return {key: _marked(one, mark) for key, one in values.items()}
+    return [_marked(one, mark) for one in values] if isinstance(values, (list, tuple)) else values
+
+
 def _set(pages: list[Page], round_no: int, *, alike: bool = False) -> float:
     marked = [
-        {**page, "made": f"{page['made']} Round {round_no}{'' if alike else f', {n}'}."} for n, page in enumerate(pages)
+        _marked({**page, "made": f"{page['made']}{'' if alike else f' {n}.'}"}, UNSEEN * round_no)
+        for n, page in enumerate(pages)
     ]
     began = perf_counter()
     made = sheets_pdf(marked, title="Measured", paper=PAPER)

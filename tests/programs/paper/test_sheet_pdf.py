@@ -189,6 +189,15 @@ def test_ten_thousand_marks_and_one_endless_word_stay_on_the_paper(sheet):
     assert words_of(made).count("W") >= 4000
 
 
+def test_pounds_are_said_in_the_head_and_other_units_beside_the_load(sheet):
+    steps = sheet.body["exercises"][0]["steps"]
+    sheet.body["unit"] = "lb"
+    steps[0] |= {"unit": "lb", "load": 165_000}
+    rows = page_of(sheet, "Practice", "letter")["lifts"][0]["rows"]
+    assert [row[1] for row in rows] == ["165", "75 kg", "75 kg"]
+    assert page_of(sheet, "Practice", "letter")["lifts"][0]["unit"] == "lb"
+
+
 def test_a_stranger_finds_nothing_and_an_assistant_reads(as_stranger, as_assistant, sheet):
     path = reverse("programs:sheet_pdf", args=[sheet.pk])
     assert as_stranger.get(path).status_code == 404

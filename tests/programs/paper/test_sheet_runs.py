@@ -1,16 +1,20 @@
 """Sheets of many in one file: bounded steps that any server can go on with, reasons for who is left out, stopping."""
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse
 
 from programs.models import IssuedSheet, RunSheet, SheetRun
 from programs.paper.pages import page_of
+from programs.paper.pdf import together_pdf
+from programs.paper.together import together_pages
 from programs.services import record_test
 from programs.services.sheet_runs import KEPT, Wanted, issue_some, start_run
 from tests.factories.calendar import group_of
 from tests.factories.clients import ClientFactory, ScreeningFactory
+from tests.factories.logs import IssuedSheetFactory, exercise_body
 from tests.factories.programs import (
     MONDAY,
     ExerciseFactory,
@@ -255,6 +259,43 @@ def test_a_group_trains_on_its_own_place(as_coach, desk, gym, now):
     run = finish(SheetRun.objects.get(), now)
     assert {sheet.body["place"] for sheet in IssuedSheet.objects.all()} == {"Hall"}
     assert run.state == SheetRun.State.DONE
+
+
+def people_with(count, lifts, shared):
+    """Sheets of so many people with so many exercises each, the same ones or everybody their own."""
+    exercise = SimpleNamespace(pk=1, name="Bench press", implements=1, limbs="two")
+    made = []
+    for n in range(count):
+        bodies = [
+            exercise_body(exercise, position=k + 1, group="", rest_words="rest 2 min", if_missed=[], last=None)
+            | {"exercise": k if shared else 100 * n + k, "name": f"Lift {k}" if shared else f"Lift {n}.{k}"}
+            for k in range(lifts)
+        ]
+        sheet = IssuedSheetFactory.build(client=None, pk=n + 1, exercises=bodies, body=None)
+        sheet.body = {"client": f"Person {n}", "title": "Upper A", "place": "Hall", "unit": "kg", "minutes": 50,
+                      "cautions": ["Stop at pain."], "stops": ["private"], "exercises": bodies}  # fmt: skip
+        made.append(sheet)
+    return made
+
+
+@pytest.mark.parametrize("count", [2, 3, 5, 8])
+@pytest.mark.parametrize("shared", [True, False])
+def test_two_to_eight_people_with_six_exercises_lie_on_one_side(count, shared):
+    pages = together_pages(people_with(count, 6, shared), "Morning", "Practice")
+    made = together_pdf(pages, title="Morning", paper="letter")
+    assert len(reader(made).pages) == 1
+    words = words_of(made)
+    assert all(squeezed(f"Person {n}") in words for n in range(count))
+    assert words.count("70kgx8,RIR2") == 6 * count
+    # A coach's reason for one person is nobody else's business.
+    assert "private" not in words
+
+
+def test_nine_people_take_two_sheets_and_different_plans_lie_by_number():
+    pages = together_pages(people_with(9, 4, shared=False), "Morning", "Practice")
+    assert [len(page["people"]) for page in pages] == [8, 1]
+    assert [line["name"] for line in pages[0]["lines"]] == ["1.", "2.", "3.", "4."]
+    assert [cell["name"] for cell in pages[0]["lines"][1]["cells"]] == [f"Lift {n}.1" for n in range(8)]
 
 
 def test_a_page_holds_nothing_that_is_not_in_the_body(as_coach, people, now):
