@@ -18,6 +18,7 @@ from django.db import connection
 from psycopg import connect
 
 from clients.models import Client
+from clients.records.services import erase_client
 from coachdesk.desk_lock import desk_alone, hold_desk, one_at_a_time
 from coachdesk.management.backups import BackupError, check_backup, check_present, make_backup, restore_backup
 from coachdesk.management.backups.archive import opened, write_archive
@@ -120,6 +121,17 @@ def test_a_restored_backup_is_the_last_good_one(backup: Path) -> None:
     make_backup(now=NOW + timedelta(days=1))
     restore_backup(backup, now=NOW + timedelta(days=2))
     assert Backup.objects.latest("id").made_at == NOW
+
+
+def test_an_erased_client_stays_erased_in_a_restored_backup(house: str, backup: Path) -> None:
+    client = Client.objects.get(name="Vera Lindholm")
+    erase_client(by=client.coach, client=client, typed=client.name, now=NOW)
+    assert not Client.objects.filter(name="Vera Lindholm").exists()
+    said = restore_backup(backup, now=NOW)
+    assert "Erased again: 1 client of the list of erased ones." in said
+    assert not Client.objects.filter(name="Vera Lindholm").exists()
+    assert not SetLog.objects.filter(client_id=client.pk).exists()
+    assert not check_present().wrong
 
 
 def spoiled(backup: Path, how: str) -> Path:
