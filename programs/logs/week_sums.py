@@ -11,6 +11,7 @@ from programs.models import Exercise
 
 # The pages look back twelve weeks and this one.
 RECENT_WEEKS = 13
+Counts = dict[int, engine.Count]
 
 
 def monday_of(day: date) -> date:
@@ -18,9 +19,9 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def exercise_counts(rows: Iterable[SetLog], rules: engine.Rules) -> dict[int, engine.Count]:
+def exercise_counts(rows: Iterable[SetLog], rules: engine.Rules) -> Counts:
     """Hard sets per exercise id, summed over these set logs; left plus right is one set."""
-    counts: dict[int, engine.Count] = {}
+    counts: Counts = {}
     for group in by_set(rows).values():
         one = engine.count_sets([[done_step(row) for row in group]], rules)
         was = counts.get(group[0].exercise_id, engine.Count(0.0, 0.0, 0.0))
@@ -39,12 +40,19 @@ def volume_load(row: SetLog) -> int:
     return row.moved * row.exercise.implements * row.reps * both
 
 
-def exercise_weeks(
+def weeks_from_sets(
     client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT
-) -> list[ExerciseWeek]:
-    """Unsaved rows, one per exercise done in the week, by exercise id."""
+) -> tuple[list[MuscleWeek], list[ExerciseWeek]]:
+    """Unsaved rows: one per muscle touched, in the engine's order of muscles; one per exercise done, by its id."""
     rows = list(rows)
     counts = exercise_counts(rows, rules)
+    exercises = _exercise_weeks(client_id, monday, rows, counts)
+    return _muscle_weeks(
+        client_id, monday, {row.exercise_id: row.exercise for row in rows}, counts, exercises
+    ), exercises
+
+
+def _exercise_weeks(client_id: int, monday: date, rows: list[SetLog], counts: Counts) -> list[ExerciseWeek]:
     sums = {pk: ExerciseWeek(client_id=client_id, monday=monday, exercise_id=pk) for pk in sorted(counts)}
     for row in rows:
         week = sums[row.exercise_id]
@@ -58,23 +66,14 @@ def exercise_weeks(
     return list(sums.values())
 
 
-def muscle_weeks(
-    client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT
+def _muscle_weeks(
+    client_id: int, monday: date, exercises: dict[int, Exercise], counts: Counts, weeks: list[ExerciseWeek]
 ) -> list[MuscleWeek]:
-    """Unsaved rows, one per muscle touched in the week, in the engine's order of muscles."""
-    rows = list(rows)
-    exercises = {row.exercise_id: row.exercise for row in rows}
-    volumes = {week.exercise_id: week for week in exercise_weeks(client_id, monday, rows, rules)}
+    volumes = {week.exercise_id: (week.volume_kg / 1000, week.volume_lb / 1000) for week in weeks}
     sums: dict[str, list[float]] = {}
-    for pk, count in exercise_counts(rows, rules).items():
+    for pk, count in counts.items():
         for code, share in exercise_traits(exercises[pk]).muscles:
-            parts = (
-                count.default,
-                count.low,
-                count.high,
-                volumes[pk].volume_kg / 1000,
-                volumes[pk].volume_lb / 1000,
-            )
+            parts = (count.default, count.low, count.high, *volumes[pk])
             was = sums.setdefault(code, [0.0] * 5)
             sums[code] = [a + share * b for a, b in zip(was, parts, strict=True)]
     order = [muscle.code for muscle in engine.MUSCLES]

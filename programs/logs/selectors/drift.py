@@ -6,7 +6,7 @@ from datetime import date
 from clients.mapping import house_rules
 from clients.models import Client
 from programs.logs.models import ExerciseWeek, LogImport, MuscleWeek, SetLog
-from programs.logs.week_sums import RECENT_WEEKS, exercise_weeks, monday_of, muscle_weeks
+from programs.logs.week_sums import RECENT_WEEKS, monday_of, weeks_from_sets
 
 Week = MuscleWeek | ExerciseWeek
 Sums = dict[int | str, tuple[int, ...]]
@@ -50,8 +50,8 @@ def _fresh(client: Client) -> dict[date, list[Week]]:
     rules = house_rules(client)
     fresh: dict[date, list[Week]] = defaultdict(list)
     for monday, week in rows.items():
-        fresh[monday] += muscle_weeks(client.pk, monday, week, rules)
-        fresh[monday] += exercise_weeks(client.pk, monday, week, rules)
+        muscles, exercises = weeks_from_sets(client.pk, monday, week, rules)
+        fresh[monday] = [*muscles, *exercises]
     return fresh
 
 

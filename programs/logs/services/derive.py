@@ -17,7 +17,7 @@ from coachdesk.practice.tape import derived
 from programs.logs.evidence import observations_from
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.facts import refresh_facts
-from programs.logs.week_sums import RECENT_WEEKS, exercise_weeks, monday_of, muscle_weeks
+from programs.logs.week_sums import RECENT_WEEKS, monday_of, weeks_from_sets
 from programs.models import PainReport, StrengthObservation
 from programs.services import refresh_estimates
 
@@ -34,11 +34,12 @@ def refresh_weeks(client_id: int, mondays: Iterable[date]) -> None:
     with transaction.atomic():
         rules = house_rules(Client.objects.select_related("practice").get(pk=client_id))
         for monday in sorted({monday_of(day) for day in mondays}):
-            rows = list(week_rows(client_id, monday))
+            rows = week_rows(client_id, monday)
             MuscleWeek.objects.filter(client_id=client_id, monday=monday).delete()
             ExerciseWeek.objects.filter(client_id=client_id, monday=monday).delete()
-            MuscleWeek.objects.bulk_create(muscle_weeks(client_id, monday, rows, rules))
-            ExerciseWeek.objects.bulk_create(exercise_weeks(client_id, monday, rows, rules))
+            muscles, exercises = weeks_from_sets(client_id, monday, rows, rules)
+            MuscleWeek.objects.bulk_create(muscles)
+            ExerciseWeek.objects.bulk_create(exercises)
 
 
 def week_rows(client_id: int, monday: date) -> Iterable[SetLog]:

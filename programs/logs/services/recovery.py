@@ -55,11 +55,10 @@ def _speaks(done: list[SetRow]) -> bool:
 
 
 def _answers(rows: list[SetRow]) -> list[engine.Observation]:
-    return [
-        engine.Observation(row.on, engine.to_kg(row.moved, row.unit), row.reps, row.rir)
-        for row in rows
-        if row.rir and row.moved and row.reps > 0
-    ]
+    """The newest typed answers, back to the first that is another than the last: nothing older is asked about."""
+    typed = [row for row in rows if row.rir and row.moved and row.reps > 0]
+    other = next((n for n in range(len(typed) - 1, -1, -1) if typed[n].rir != typed[-1].rir), 0)
+    return [engine.Observation(row.on, engine.to_kg(row.moved, row.unit), row.reps, row.rir) for row in typed[other:]]
 
 
 def _rests(sessions: set[int]) -> dict[Place, dict[int, float]]:
