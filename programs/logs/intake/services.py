@@ -47,14 +47,19 @@ def import_logs(
     )  # fmt: skip
     changing = [line for line in plan.lines if line.state != "same"]
     counts = plan.counts
+    # Thousands of rows are made and checked before anybody is kept waiting; under the locks they are only put in.
+    made = _new_sessions(plan, settle(plan), now)
+    inside = _sets_inside(plan, made)
     label = f"Import {counts['new']} new and {counts['changed']} changed sets from {source or 'a CSV file'}"
     with write(label, by=by, subject=f"{KIND}:{row.key.hex}", source="csv", at=now) as tape:
         tape.lock_all(clients_of(plan.lines).values())
         visits = settle(plan)
-        if plan.digest != digest:
+        if plan.digest != digest or visits.keys() & made.keys():
             raise Moved
-        made = _new_sessions(tape, plan, visits, now)
-        _write_sets(tape, plan, visits, made)
+        tape.create_all(made.values())
+        SetLog.objects.bulk_create(inside, batch_size=1000)
+        _add_sets(tape, plan, visits)
+        _change_sets(tape, [line for line in plan.lines if line.state == "changed"])
         row.waiting = pieces_of(changing)
         row.total = len(row.waiting)
         row.counts = counts | {"clients": len(clients_of(changing)), "sessions": len(made)}
@@ -72,7 +77,7 @@ def _check(plan: Plan, skip_bad: bool) -> None:
         raise ValidationError(f"{plan.counts['bad']} rows cannot be read; nothing was done.")
 
 
-def _new_sessions(tape: Tape, plan: Plan, visits: Mapping[Visit, int], now: datetime) -> dict[Visit, SessionLog]:
+def _new_sessions(plan: Plan, visits: Mapping[Visit, int], now: datetime) -> dict[Visit, SessionLog]:
     rows: dict[Visit, SessionLog] = {}
     for line in plan.lines:
         if line.visit not in visits and line.visit not in rows:
@@ -80,38 +85,45 @@ def _new_sessions(tape: Tape, plan: Plan, visits: Mapping[Visit, int], now: date
                 client=line.client, key=session_key(line.visit), done_on=line.done_on, logged_at=now,
                 time_zone=line.client.time_zone, **plan.heads.get(line.visit, {}),
             )  # fmt: skip
-    tape.create_all(rows.values())
     return rows
 
 
-def _write_sets(tape: Tape, plan: Plan, visits: Mapping[Visit, int], made: Mapping[Visit, SessionLog]) -> None:
-    """Sets of new sessions come with their root; those added to a session that was here are recorded one by one."""
-    there = {pk: row for ids in parts(sorted(set(visits.values()))) for pk, row in _sessions(ids).items()}
+def _sets_inside(plan: Plan, made: Mapping[Visit, SessionLog]) -> list[SetLog]:
+    """The sets of new sessions, checked and unsaved; they come with their root."""
     positions: dict[Visit, dict[int, int]] = {}
-    inside: list[SetLog] = []
-    added: list[SetLog] = []
-    for line in plan.lines:
-        if line.state != "new":
-            continue
-        session = made.get(line.visit) or there[visits[line.visit]]
-        places = positions.setdefault(line.visit, _places(session, line.visit in made))
-        place = places.setdefault(line.exercise.pk, max(places.values(), default=0) + 1)
-        row = set_row(session, _step(line, place), set_key(session.key, line))
-        (inside if line.visit in made else added).append(row)
-    for row in inside:
+    rows = [
+        _row(made[line.visit], line, positions.setdefault(line.visit, {})) for line in plan.lines if line.visit in made
+    ]
+    for row in rows:
         row.clean_fields(exclude=["session_log", "client", "exercise"])
-    SetLog.objects.bulk_create(inside, batch_size=1000)
-    tape.create_all(added)
-    _change_sets(tape, [line for line in plan.lines if line.state == "changed"])
+    return rows
+
+
+def _row(session: SessionLog, line: Line, places: dict[int, int]) -> SetLog:
+    place = places.setdefault(line.exercise.pk, max(places.values(), default=0) + 1)
+    return set_row(session, _step(line, place), set_key(session.key, line))
+
+
+def _add_sets(tape: Tape, plan: Plan, visits: Mapping[Visit, int]) -> None:
+    """Sets added to sessions that were here are recorded one by one."""
+    new = [line for line in plan.lines if line.state == "new" and line.visit in visits]
+    ids = sorted({visits[line.visit] for line in new})
+    there = {pk: row for some in parts(ids) for pk, row in _sessions(some).items()}
+    positions: dict[Visit, dict[int, int]] = {}
+    rows = []
+    for line in new:
+        session = there[visits[line.visit]]
+        places = positions.get(line.visit)
+        if places is None:
+            places = positions[line.visit] = dict(
+                session.sets.order_by("-position").values_list("exercise_id", "position")
+            )
+        rows.append(_row(session, line, places))
+    tape.create_all(rows)
 
 
 def _sessions(ids: Sequence[int]) -> dict[int, SessionLog]:
     return {row.pk: row for row in SessionLog.objects.filter(pk__in=ids).select_related("client")}
-
-
-def _places(session: SessionLog, is_new: bool) -> dict[int, int]:
-    rows = [] if is_new else session.sets.order_by("-position").values_list("exercise_id", "position")
-    return dict(rows)
 
 
 def _step(line: Line, position: int) -> DoneStep:
