@@ -4,8 +4,9 @@ import pytest
 from django.urls import reverse
 
 from programs.logs.models import Departure, SessionLog, SetLog
+from programs.logs.services import edit_set
 from tests.factories.clients import ClientFactory
-from tests.factories.logs import IssuedSheetFactory, exercise_body, straight_sets
+from tests.factories.logs import NOON, IssuedSheetFactory, exercise_body, logged, straight_sets, written_steps
 from tests.factories.programs import ExerciseFactory
 
 
@@ -122,3 +123,65 @@ def test_left_out_and_done_otherwise_without_a_pointer(keys):
     assert SetLog.objects.get().exercise == swapped
     there = set(Departure.objects.values_list("place", "why"))
     assert there == {("1", "bench taken"), ("1-2-1-b", "elbow sore")}
+
+
+def open_log(signed_in, sheet, count=2):
+    log = logged(sheet, steps=written_steps(sheet)[:count])
+    return log, signed_in.go(reverse("logs:session_log_detail", args=[log.pk]))
+
+
+def test_rows_typed_while_answers_are_slow_are_all_saved(signed_in, sheet):
+    log, page = open_log(signed_in, sheet)
+
+    def late(route):
+        page.wait_for_timeout(400)
+        route.continue_()
+
+    page.route("**/set-logs/**", late)
+    page.route("**/session-logs/*/sets/", late)
+    for slot, text in (("1-1-1-b", "7"), ("1-2-1-b", "72.5 x 6 @1"), ("1-3-1-b", "9"), ("1-4-1-b", "5")):
+        page.focus(f"#set-{slot}-reps")
+        page.keyboard.press("Control+a")
+        page.keyboard.type(text)
+        page.keyboard.press("Tab")
+    page.locator("#save-status", has_text="Saved").wait_for()
+    page.wait_for_function("!document.documentElement.dataset.waiting")
+    page.wait_for_timeout(1500)
+    rows = log.sets.filter(position=1).order_by("set_no").values_list("set_no", "load", "reps", "rir")
+    assert list(rows) == [(1, 70_000, 7, None), (2, 72_500, 6, 1.0), (3, 70_000, 9, None), (4, 70_000, 5, None)]
+
+
+def test_two_tabs_on_one_sheet_make_one_log_and_lose_no_word(signed_in, sheet, context):
+    url = reverse("logs:session_log", args=[sheet.pk])
+    first, second = signed_in.go(url), context.new_page()
+    second.goto(f"{signed_in.base}{url}", wait_until="networkidle")
+    for page, text in ((first, "8 @2"), (second, "6 @0")):
+        page.fill("#id_reps-1-1-1-b", text)
+        page.fill("#id_note", f"Typed as {text}")
+    first.click("#save-typed")
+    first.wait_for_url("**/session-logs/*/")
+    second.click("#save-typed")
+    second.get_by_text("was saved before with other values").wait_for()
+    assert second.input_value("#id_note") == "Typed as 6 @0"
+    assert second.input_value("#id_reps-1-1-1-b") in ("6 @0", "6")
+    assert SetLog.objects.get().reps == 8
+    signed_in.trouble = [t for t in signed_in.trouble if "422" not in t]
+
+
+def test_one_logs_while_another_corrects_and_nobody_is_overwritten(signed_in, sheet, desk):
+    log, page = open_log(signed_in, sheet)
+    row = log.sets.get(position=1, set_no=2)
+    edit_set(by=desk, set_log=row, version=1, values={"reps": 5}, now=NOON)
+    # Another row is logged on the page as it was opened: both stand.
+    page.fill("#set-1-3-1-b-reps", "7")
+    page.keyboard.press("Enter")
+    page.locator("#set-1-3-1-b", has_text="-1 rep").wait_for()
+    # The same cell typed over: asked about, with what was typed still there.
+    page.fill("#set-1-2-1-b-reps", "6")
+    page.keyboard.press("Enter")
+    page.locator("#set-1-2-1-b.conflict").wait_for()
+    assert page.input_value("#set-1-2-1-b-reps") == "6"
+    assert "5" in page.inner_text("#set-1-2-1-b .theirs")
+    reps = log.sets.filter(position=1).order_by("set_no").values_list("reps", flat=True)
+    assert list(reps) == [8, 5, 7]
+    signed_in.trouble = [t for t in signed_in.trouble if "409" not in t]

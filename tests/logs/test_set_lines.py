@@ -46,5 +46,10 @@ def test_cells_that_disagree_are_refused(cells):
         read_set(*cells)
 
 
+def test_over_saved_cells_a_whole_set_goes_first():
+    assert read_set("70", "72.5 x 6 @1", "3", saved=True) == Typed("72.5", "6", "1")
+    assert read_set("70", "-", "3", saved=True).left_out
+
+
 def test_a_million_characters_are_answered_at_once():
     assert read_set("", "8 x " * 250_000, "").reps.startswith("8 x")

@@ -31,10 +31,11 @@ class Typed(NamedTuple):
         return not (self.load or self.reps or self.rir or self.left_out)
 
 
-def read_set(load: str, reps: str, rir: str) -> Typed:
+def read_set(load: str, reps: str, rir: str, *, saved: bool = False) -> Typed:
     """Take the cells of a set apart. ValidationError when one cell says again what another says.
 
-    The load's and the reps' cell may each hold a whole set; RIR follows '@'.
+    The load's and the reps' cell may each hold a whole set; RIR follows '@'. `saved`: the cells hold what is saved, so
+    that a whole set typed in one of them goes before the others.
     """
     cells = (load.strip(), reps.strip(), rir.strip())
     if any(len(cell) > MOST_CELL for cell in cells):
@@ -42,29 +43,29 @@ def read_set(load: str, reps: str, rir: str) -> Typed:
     dash = next((found for cell in cells[:2] if (found := _DASH.match(cell))), None)
     if dash:
         others = [cell for cell in cells if cell and cell != dash.string]
-        if others:
+        if others and not saved:
             raise ValidationError(f"'{dash.string}' says that the set was not done, '{others[0]}' says that it was.")
         return Typed("", "", "", left_out=True, why=(dash["why"] or "").strip())
     parts = {"load": cells[0], "reps": cells[1], "rir": cells[2]}
     for home in ("load", "reps"):
-        _take_apart(parts, home)
+        _take_apart(parts, home, saved)
     return Typed(parts["load"], parts["reps"], parts["rir"])
 
 
-def _take_apart(found: dict[str, str], home: str) -> None:
+def _take_apart(found: dict[str, str], home: str, over: bool) -> None:
     text = found[home]
     rir = _RIR.match(text)
     if rir:
         found[home], text = rir["rest"], rir["rest"]
-        _fill(found, "rir", rir["rir"].strip())
+        _fill(found, "rir", rir["rir"].strip(), over)
     whole = _LOAD.match(text)
     if whole:
         found[home] = ""
-        _fill(found, "load", whole["load"])
-        _fill(found, "reps", whole["reps"].strip())
+        _fill(found, "load", whole["load"], over)
+        _fill(found, "reps", whole["reps"].strip(), over)
 
 
-def _fill(found: dict[str, str], part: str, text: str) -> None:
-    if found[part] and found[part] != text:
+def _fill(found: dict[str, str], part: str, text: str, over: bool) -> None:
+    if found[part] and found[part] != text and not over:
         raise ValidationError(f"Two cells say {part.replace('rir', 'RIR')}: '{found[part]}' and '{text}'; keep one.")
     found[part] = text

@@ -47,7 +47,7 @@ class SetForm(forms.Form):
         """(load, reps, RIR) of a whole set typed in one cell, and words where the cells disagree."""
         load, reps, rir = (str(self.data.get(name, "")) for name in PARTS)
         try:
-            return read_set(load, reps, rir), ""
+            return read_set(load, reps, rir, saved=True), ""
         except ValidationError as refusal:
             return Typed(load, reps, rir), " ".join(refusal.messages)
 
