@@ -2,7 +2,7 @@
 
 import threading
 from collections.abc import Callable, Sequence
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from dataclasses import dataclass, field
 from time import perf_counter
 from typing import Any
@@ -112,9 +112,11 @@ def _together(crew: Sequence[Calls]) -> Run:
     """Every writer does its calls, all begin at once after the warm-up; the rate is that of all together."""
     run, gate = Run(), threading.Barrier(len(crew) + 1)
     threads = [threading.Thread(target=_write, args=(calls, gate, run)) for calls in crew]
+    connection.close()  # the pool holds as many connections as there are writers
     for thread in threads:
         thread.start()
-    gate.wait(600)
+    with suppress(threading.BrokenBarrierError):  # a writer that stopped says why
+        gate.wait(600)
     began = perf_counter()
     for thread in threads:
         thread.join()
@@ -131,6 +133,8 @@ def _write(calls: Calls, gate: threading.Barrier, run: Run) -> None:
             began = perf_counter()
             call()
             run.times.append(1000 * (perf_counter() - began))
+    except threading.BrokenBarrierError:
+        return
     except Exception as problem:
         run.errors.append(f"{type(problem).__name__}: {problem}")
         gate.abort()
