@@ -23,7 +23,7 @@ from programs.services.sheets import HandoverStopped, handover_view, issue_shown
 
 log = logging.getLogger(__name__)
 MOST_SHEETS = 400
-KEPT = timedelta(days=14)
+KEPT, PRESSED_AGAIN = timedelta(days=14), timedelta(minutes=10)
 NOTHING_PLANNED = "nothing is planned"
 GONE = "the session was removed meanwhile"
 UNSEEN = "is no longer among the clients you see"
@@ -43,11 +43,17 @@ class Wanted:
 def start_run(
     *, by: Membership, title: str, wanted: Sequence[Wanted], layout: str, paper: str, now: datetime
 ) -> SheetRun:
-    """Note whose sheets belong in a file; none is issued yet. Old runs of the practice go. Raises ValidationError."""
+    """Note whose sheets belong in a file; none is issued yet. Old runs of the practice go. Raises ValidationError.
+
+    A second press gives the run that the first one began, while it runs.
+    """
     if not any(one.session for one in wanted):
         raise ValidationError("None of those chosen has anything planned then; choose another week or other clients.")
     if len(wanted) > MOST_SHEETS:
         raise ValidationError(f"{len(wanted)} sheets are asked for; {MOST_SHEETS} in one file is the most.")
+    begun = _begun(by, wanted, layout, paper, now)
+    if begun is not None:
+        return begun
     with write(f"Begin sheets: {title}"[:200], by=by, at=now) as tape:
         SheetRun.objects.filter(practice=by.practice, began_at__lt=now - KEPT).delete()
         run = SheetRun(practice=by.practice, by=by, title=title[:200], layout=layout, paper=paper, began_at=now)
@@ -55,6 +61,15 @@ def start_run(
         RunSheet.objects.bulk_create(_rows(run, wanted))
     keep_paper(by=by, paper=paper)
     return run
+
+
+def _begun(by: Membership, wanted: Sequence[Wanted], layout: str, paper: str, now: datetime) -> SheetRun | None:
+    asked = [(one.client.pk, one.session.pk if one.session else None) for one in wanted]
+    runs = SheetRun.objects.filter(by=by, state=SheetRun.State.RUNNING, layout=layout, paper=paper)
+    for run in runs.filter(began_at__gt=now - PRESSED_AGAIN).order_by("-id"):
+        if list(run.rows.order_by("position").values_list("client", "planned_session")) == asked:
+            return run
+    return None
 
 
 def _rows(run: SheetRun, wanted: Sequence[Wanted]) -> list[RunSheet]:

@@ -133,6 +133,14 @@ def test_the_same_sheets_again_are_the_sheets_already_issued(as_coach, people, n
     assert RunSheet.objects.filter(sheet__isnull=False).count() == 6
 
 
+def test_a_second_press_gives_the_run_that_the_first_began(as_coach, people, now):
+    first = begin(as_coach, *people)
+    assert begin(as_coach, *people).pk == first.pk
+    assert begin(as_coach, people[0]).pk != first.pk
+    finish(first, now)
+    assert begin(as_coach, *people).pk != first.pk
+
+
 def test_stopping_leaves_what_is_issued_and_gives_no_file(as_coach, people, now):
     run = begin(as_coach, *people)
     issue_some(run=run, now=now, seconds=0)
