@@ -1,4 +1,4 @@
-"""What belongs to a client, read off the models themselves: every row that goes when the client goes."""
+"""What belongs to a client (or a practice), read off the models themselves: every row that goes when that one goes."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ Model = type[models.Model]
 class Belonging:
     """A kind of row that hangs on a client. `parents`: column -> the kind it points at, which is a belonging too.
 
-    `paths` are lookups from a row to its client, such as 'session__block__program__client'.
+    `paths` are lookups from a row to its client, such as 'session__block__program__client'; the client has none.
     """
 
     model: Model
@@ -39,7 +39,7 @@ class Belonging:
 
     def rows(self, *clients: int) -> "models.QuerySet[models.Model]":
         """The rows that belong to these clients, by id."""
-        wanted = Q(pk__in=clients) if self.model is Client else Q()
+        wanted = Q() if self.paths else Q(pk__in=clients)
         for path in self.paths:
             wanted |= Q(**{f"{path}__in": clients})
         rows = self.model._default_manager.filter(wanted)
@@ -47,18 +47,24 @@ class Belonging:
 
 
 @cache
-def belongings() -> tuple[Belonging, ...]:
-    """The client's own row first, then every kind of row that goes with it, parents before children."""
-    found: dict[Model, Belonging] = {Client: Belonging(Client)}
+def belongings(root: Model = Client) -> tuple[Belonging, ...]:
+    """The root's own row first, then every kind of row that goes with it, parents before children."""
+    found: dict[Model, Belonging] = {root: Belonging(root)}
     # A kind is looked at again when another parent of it turned up: A > C and A > B > C.
-    while (more := dict(_children(found))) != {k: v for k, v in found.items() if k is not Client}:
+    while (more := dict(_children(root, found))) != {k: v for k, v in found.items() if k is not root}:
         found |= more
     return tuple(_in_order(found))
 
 
-def _children(found: dict[Model, Belonging]) -> Iterator[tuple[Model, Belonging]]:
+def outside(one: Belonging, root: Model = Client) -> "list[models.ForeignKey[models.Model]]":
+    """Foreign keys to rows that stay when the root goes, such as exercises and places."""
+    inside = {kind.model for kind in belongings(root)}
+    return [f for f in _links(one.model) if f.related_model not in inside]
+
+
+def _children(root: Model, found: dict[Model, Belonging]) -> Iterator[tuple[Model, Belonging]]:
     for model in apps.get_models():
-        links = [field for field in _cascades(model) if field.related_model in found and model is not Client]
+        links = [f for f in _links(model) if _cascades(f) and f.related_model in found and model is not root]
         if not links:
             continue
         ways = [(f, path) for f in links for path in _paths(f, found)]
@@ -68,15 +74,18 @@ def _children(found: dict[Model, Belonging]) -> Iterator[tuple[Model, Belonging]
         yield model, Belonging(model, parents, tuple(sure[:1] or sorted({path for _, path in ways})))
 
 
-def _cascades(model: Model) -> "list[models.ForeignKey[models.Model]]":
-    """Foreign keys by which a row of this model is deleted with what it points at."""
-    links = [f for f in model._meta.concrete_fields if isinstance(f, models.ForeignKey)]
-    return [f for f in links if f.remote_field.on_delete is models.CASCADE and f.related_model is not model]
+def _links(model: Model) -> "list[models.ForeignKey[models.Model]]":
+    return [f for f in model._meta.concrete_fields if isinstance(f, models.ForeignKey)]
+
+
+def _cascades(field: "models.ForeignKey[models.Model]") -> bool:
+    """Whether a row is deleted with the one it points at; one that points at its own kind makes it nobody's."""
+    return field.remote_field.on_delete is models.CASCADE and field.related_model is not field.model
 
 
 def _paths(field: "models.ForeignKey[models.Model]", found: dict[Model, Belonging]) -> list[str]:
     parent = found[field.related_model]
-    return [field.name] if parent.model is Client else [f"{field.name}__{path}" for path in parent.paths]
+    return [f"{field.name}__{path}" for path in parent.paths] if parent.paths else [field.name]
 
 
 def _in_order(found: dict[Model, Belonging]) -> Iterator[Belonging]:

@@ -11,20 +11,25 @@ from clients.records.belongings import Belonging, Model, belongings
 from coachdesk.practice.models import Act, Change
 from coachdesk.practice.rows import parts
 
-# (model's label -> id of a deleted row -> id of the client it belonged to)
-Deleted = dict[str, dict[int, int]]
+# (client's id -> model's label -> ids of deleted rows), and (model's label -> ids of rows)
+Deleted = dict[int, dict[str, set[int]]]
 Ids = dict[str, list[int]]
+Owners = dict[str, dict[int, int]]
 
 
 def deleted_rows(practice_id: int) -> Deleted:
     """Whose the rows were that the tape remembers as deleted; one pass for a whole practice."""
-    found: Deleted = {}
+    owners: Owners = {}
     for one in belongings():
-        found[one.label] = dict(_owners(one, practice_id, found))
+        owners[one.label] = dict(_owners(one, practice_id, owners))
+    found: Deleted = defaultdict(lambda: defaultdict(set))
+    for label, rows in owners.items():
+        for row, owner in rows.items():
+            found[owner][label].add(row)
     return found
 
 
-def _owners(one: Belonging, practice_id: int, found: Deleted) -> Iterator[tuple[int, int]]:
+def _owners(one: Belonging, practice_id: int, found: Owners) -> Iterator[tuple[int, int]]:
     gone = Change.objects.filter(act__practice=practice_id, model=one.label, after__isnull=True, before__isnull=False)
     rows = [(row, values or {}) for row, values in gone.values_list("row", "before")]
     if one.model is Client:
@@ -54,7 +59,7 @@ def ids_ever(client: Client, deleted: Deleted) -> Ids:
     """The ids of every row that is or was the client's, by model's label."""
     found = {}
     for one in belongings():
-        was = {row for row, owner in deleted[one.label].items() if owner == client.pk}
+        was = deleted.get(client.pk, {}).get(one.label, set())
         found[one.label] = sorted(was | set(one.rows(client.pk).values_list("pk", flat=True)))
     return found
 

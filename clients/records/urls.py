@@ -5,5 +5,8 @@ from django.urls import path
 from clients.records import views
 
 urlpatterns = [
+    path("clients/export/", views.practice_export, name="practice_export"),
+    path("clients/<int:pk>/records/", views.client_records, name="client_records"),
+    path("clients/<int:pk>/export/", views.client_export, name="client_export"),
     path("clients/<int:pk>/erase/", views.client_erase, name="client_erase"),
 ]

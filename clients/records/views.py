@@ -1,23 +1,56 @@
-"""A client's data as a whole: erasing it."""
+"""A client's data as a whole: what there is, taking it out, erasing it."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
-from clients.records import selectors, services
+from clients.records import archive, selectors, services
 from clients.records.forms import EraseForm
-from coachdesk.practice.doors import writer_of
+from clients.selectors import visible_clients
+from coachdesk.practice.doors import desk_of, writer_of
 
 CLEAN = "The client is erased, with everything about them."
 TRACES = (
     "The client is erased. The database's file could not be cleaned just now: traces may lie in it until"
     " 'manage.py erase_again' has run."
 )
+NOT_LISTED = "Nothing was erased: the list of erased clients beside the database cannot be written. Check the disk."
+
+
+@require_GET
+def client_records(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the desk holds about a client, and what can be done with it."""
+    client = get_client_or_404(request, pk)
+    context = {"client": client, "kinds": selectors.kind_counts(client)}
+    return render(request, "clients/client_records.html", context)
+
+
+@require_GET
+def client_export(request: HttpRequest, pk: int) -> StreamingHttpResponse:
+    """Everything of one client as a zip file, sent while it is made. Not for assistants: it takes data out."""
+    client = get_client_or_404(request, pk)
+    writer_of(request)
+    now = timezone.now()
+    return _download(archive.client_archive(client, now), f"client-{client.pk}-{now:%Y-%m-%d}.zip")
+
+
+@require_GET
+def practice_export(request: HttpRequest) -> StreamingHttpResponse:
+    """Every client this coach answers for, or the whole practice for its owner."""
+    by, now = writer_of(request), timezone.now()
+    clients = visible_clients(desk_of(request)).iterator(100)
+    return _download(archive.practice_archive(by, clients, now), f"clients-{now:%Y-%m-%d}.zip")
+
+
+def _download(pieces: archive.Pieces, name: str) -> StreamingHttpResponse:
+    # No name of a person in the file's name: it ends up in histories and logs.
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return StreamingHttpResponse(pieces, content_type="application/zip", headers=headers)
 
 
 @require_http_methods(["GET", "POST"])
@@ -31,6 +64,8 @@ def client_erase(request: HttpRequest, pk: int) -> HttpResponse:
             clean = services.erase_client(by=by, client=client, now=timezone.now(), **form.cleaned_data)
         except ValidationError as problem:
             put_errors(form, problem)
+        except OSError:
+            form.add_error(None, NOT_LISTED)
         else:
             messages.success(request, CLEAN if clean else TRACES)
             return redirect("clients:client_list")
