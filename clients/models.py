@@ -124,6 +124,37 @@ class Client(models.Model):
         return None if self.body_mass is None else to_kg(self.body_mass, self.body_mass_unit)
 
 
+class HealthConsent(models.Model):
+    """What a client answered when asked whether the desk may keep health notes; the latest answer holds.
+
+    `erased_at`: when the notes were erased after it was withdrawn.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="health_consents")
+    asked_on = models.DateField()
+    given = models.BooleanField()
+    words = CleanTextField(max_length=1000)
+    asked_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    withdrawn_on = models.DateField(null=True, blank=True)
+    erased_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(withdrawn_on=None) | models.Q(given=True, withdrawn_on__gte=models.F("asked_on")),
+                name="consent_withdrawn_after_given",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"consent asked on {self.asked_on}"
+
+    @property
+    def holds(self) -> bool:
+        return self.given and self.withdrawn_on is None
+
+
 class Screening(models.Model):
     """One round of screening questions, asked on a date; a clearance, if a clinician gave one, has an end."""
 

@@ -21,7 +21,7 @@ from clients.mapping import (
     rules_with,
     screening_state,
 )
-from clients.models import Client, Equipment, MarkedMuscle, Place, Precaution, Screening
+from clients.models import Client, Equipment, HealthConsent, MarkedMuscle, Place, Precaution, Screening
 from clients.rule_texts import RuleSpec, rule_spec, rule_text
 from coachdesk.engine import MUSCLES, EngineError, Muscle
 from coachdesk.engine.number_words import rule_names
@@ -32,9 +32,9 @@ from coachdesk.practice.text import fold
 
 __all__ = [
     "ClientPage", "EquipmentRow", "RuleLine", "age_on", "client_page", "client_rows", "equipment_rows",
-    "give_traits", "latest_screening", "marks_of", "past_precautions", "place_rows", "precautions_on", "rule_lines",
-    "screening_state", "today_for", "trait_rows", "visible_clients", "visible_equipment", "visible_places",
-    "visible_precautions", "with_traits",
+    "give_traits", "health_consent", "latest_screening", "marks_of", "past_precautions", "place_rows",
+    "precautions_on", "rule_lines", "screening_state", "today_for", "trait_rows", "visible_clients",
+    "visible_equipment", "visible_places", "visible_precautions", "with_traits",
 ]  # fmt: skip
 
 PAGE = 100
@@ -163,6 +163,11 @@ def give_traits(clients: Sequence[Client], rows: Sequence[list[Any]]) -> None:
     keep(clients, "precautions", precautions)
     keep(clients, "marked_muscles", marks)
     keep_rules(clients, rules)
+
+
+def health_consent(client: Client) -> HealthConsent | None:
+    """The client's latest answer about health notes, or None when nobody asked."""
+    return client.health_consents.select_related("asked_by__user").order_by("-asked_on", "-id").first()
 
 
 def past_precautions(client: Client, on: date) -> list[Precaution]:

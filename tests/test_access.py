@@ -55,6 +55,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "clients:practice_export": ("desk", "", "W"),
     "clients:client_records": ("client", "client", "G"),
     "clients:client_export": ("client", "client", "W"),
+    "clients:client_consent": ("client", "client", "WP"),
+    "clients:consent_withdraw": ("client", "client", "P"),
     "clients:client_erase": ("client", "client", "WP"),
     "clients:screening_new": ("client", "client", "WP"),
     "clients:precaution_new": ("client", "client", "WP"),

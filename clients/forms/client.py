@@ -8,7 +8,7 @@ from django import forms
 from clients.forms.fields import DayField, VersionField, WholeField
 from clients.models import Client
 from clients.notation import NotationError, parse_body_mass
-from clients.selectors import visible_places
+from clients.selectors import health_consent, visible_places
 from coachdesk.engine import format_load
 from coachdesk.practice.models import Membership
 from coachdesk.practice.selectors import coaches
@@ -50,7 +50,12 @@ class ClientForm(forms.ModelForm):
             self.fields["coach"].empty_label = None  # type: ignore[attr-defined]
         else:
             del self.fields["coach"]
-        self.fields["body_mass"].thousandths = True  # type: ignore[attr-defined]
+        consent = health_consent(self.instance) if self.instance.pk else None
+        if consent is None or not consent.holds:
+            # Asked only of those who agreed; what stands in the row already stays as it is.
+            del self.fields["body_mass"], self.fields["body_mass_on"]
+        else:
+            self.fields["body_mass"].thousandths = True  # type: ignore[attr-defined]
         self.initial.update(self.from_columns(vars(self.instance)))
         if self.instance.pk:
             self.fields["version"] = VersionField()
@@ -59,6 +64,8 @@ class ClientForm(forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         """Reads the body mass in the unit typed beside it, else in the unit of loads chosen on the same form."""
         data = super().clean() or self.cleaned_data
+        if "body_mass" not in self.fields:
+            return data
         text = data.pop("body_mass", "").strip()
         if "body_mass" not in self.data or "body_mass" in self.errors:
             return data

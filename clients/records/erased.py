@@ -68,7 +68,7 @@ def erased() -> list[Erased]:
         one = _read(line)
         if one is not None and one.what == KEPT:
             held = [other for other in held if (other.uid, other.at) != (one.uid, one.at)]
-        elif one is not None:
+        elif one is not None and one not in held:
             held.append(one)
     return held
 

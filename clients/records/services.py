@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from clients.models import Client
 from clients.records.belongings import belongings
-from clients.records.erased import CLIENT, erased, noted
+from clients.records.erased import CLIENT, HEALTH, erased, noted
 from clients.records.history import acts_about, changes_of, deleted_rows, ids_ever, kinds_by_act
+from clients.services.consent import erase_health, withdraw_consent
 from coachdesk.practice.models import Act, Change, Membership, Practice
 from coachdesk.practice.rows import parts
 from coachdesk.practice.scrub import scrub
@@ -51,9 +52,36 @@ def erase_again(*, now: datetime | None = None) -> int:
         at, subject = now or timezone.now(), f"client:{row.pk}"
         with write(LABEL, practice=row.practice, subject=subject, source="restore", at=at) as tape:
             _erase(tape, tape.lock(row))
-    if back:
+    if _health_again(now or timezone.now()) or back:
         _clean_up()
     return len(back)
+
+
+def take_consent_back(*, by: Membership, client: Client, now: datetime, erase: bool) -> bool:
+    """Withdraw consent to health notes; with `erase` they go for good, from an old backup put back too."""
+    if not erase:
+        withdraw_consent(by=by, client=client, now=now, erase=False)
+        return True
+    with noted(HEALTH, client.uid, now):
+        withdraw_consent(by=by, client=client, now=now, erase=True)
+    return _clean_up()
+
+
+def _health_again(at: datetime) -> int:
+    """Erase again the health notes of those who took consent back after the copy that was put back was made."""
+    count = 0
+    for line in erased():
+        row = Client.objects.filter(uid=line.uid).first() if line.what == HEALTH else None
+        if row is None or row.health_consents.filter(erased_at__gte=line.at).exists():
+            continue
+        with write(
+            "Erase health notes", practice=row.practice, subject=f"client:{row.pk}", source="restore", at=at
+        ) as tape:
+            tape.lock(row)
+            row.health_consents.filter(given=True, withdrawn_on=None).update(withdrawn_on=line.at.date())
+            erase_health(tape=tape, client=row, now=line.at)
+        count += 1
+    return count
 
 
 def same_words(text: str) -> str:

@@ -8,5 +8,7 @@ urlpatterns = [
     path("clients/export/", views.practice_export, name="practice_export"),
     path("clients/<int:pk>/records/", views.client_records, name="client_records"),
     path("clients/<int:pk>/export/", views.client_export, name="client_export"),
+    path("clients/<int:pk>/consent/", views.client_consent, name="client_consent"),
+    path("clients/<int:pk>/consent/withdraw/", views.consent_withdraw, name="consent_withdraw"),
     path("clients/<int:pk>/erase/", views.client_erase, name="client_erase"),
 ]

@@ -1,17 +1,18 @@
-"""A client's data as a whole: what there is, taking it out, erasing it."""
+"""A client's data as a whole: what there is, consent, taking it out, erasing it."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
 from clients.records import archive, selectors, services
-from clients.records.forms import EraseForm
-from clients.selectors import visible_clients
+from clients.records.forms import ConsentForm, EraseForm
+from clients.selectors import health_consent, today_for, visible_clients
+from clients.services import record_consent
 from coachdesk.practice.doors import desk_of, writer_of
 
 CLEAN = "The client is erased, with everything about them."
@@ -26,8 +27,37 @@ NOT_LISTED = "Nothing was erased: the list of erased clients beside the database
 def client_records(request: HttpRequest, pk: int) -> HttpResponse:
     """What the desk holds about a client, and what can be done with it."""
     client = get_client_or_404(request, pk)
-    context = {"client": client, "kinds": selectors.kind_counts(client)}
+    context = {"client": client, "kinds": selectors.kind_counts(client), "consent": health_consent(client)}
     return render(request, "clients/client_records.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def client_consent(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep what the client answered when asked whether health notes may be kept."""
+    client = get_client_or_404(request, pk)
+    by, now = writer_of(request), timezone.now()
+    form = ConsentForm(request.POST if request.method == "POST" else None, today=today_for(client, now))
+    if request.method == "POST" and form.is_valid():
+        try:
+            record_consent(by=by, client=client, now=now, **form.answer())
+        except ValidationError as problem:
+            put_errors(form, problem)
+        else:
+            messages.success(request, "The answer is kept.")
+            return redirect("clients:client_records", pk=pk)
+    context = {"client": client, "form": form}
+    return render(request, "clients/client_consent.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def consent_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    """The client takes consent back; the health notes go with it when the tick says so."""
+    client = get_client_or_404(request, pk)
+    erase = request.POST.get("erase") == "1"
+    services.take_consent_back(by=writer_of(request), client=client, now=timezone.now(), erase=erase)
+    said = "Consent is withdrawn and the health notes are erased." if erase else "Consent is withdrawn."
+    messages.success(request, said)
+    return redirect("clients:client_records", pk=pk)
 
 
 @require_GET

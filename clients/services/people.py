@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
+from clients.services.consent import check_consent
 from clients.services.stale import take_over
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import UndoConflict, guard, write
@@ -37,6 +38,8 @@ def edit_client(*, by: Membership, client: Client, version: int, now: datetime, 
     """Change `fields` of a client last seen at `version`. Raises StaleEdit, ValidationError."""
     with write(f"Edit client {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         row = take_over(tape.lock(client), version=version, fields=fields)
+        if row.body_mass not in (None, client.body_mass):
+            check_consent(client, "body_mass")
         _check(row, by=by, now=now)
         return tape.save(row)
 

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from clients.models import Client, MarkedMuscle, Precaution, Screening
 from clients.questions import EFFORTS, LONGEST_VALID_DAYS, QUESTIONS, default_expiry, referring
 from clients.selectors import today_for
+from clients.services.consent import check_consent
 from clients.services.stale import merged_values
 from coachdesk.engine import MUSCLES
 from coachdesk.practice.models import Membership, Values
@@ -22,6 +23,7 @@ def record_screening(
 
     Any answer that refers leads to 'see a clinician first' unless a clearance with its end is given.
     """
+    check_consent(client)
     _check_answers(answers)
     today = today_for(client, now)
     if asked_on > today:
@@ -71,6 +73,7 @@ def add_precaution(
     since_on: date | None = None,
 ) -> Precaution:
     """Something to work around, in force from `since_on` (blank: always was)."""
+    check_consent(client)
     row = Precaution(client=client, words=words, code=code, muscle=muscle, since_on=since_on)
     with write(f"Add a precaution for {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         return tape.create(row)

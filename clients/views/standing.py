@@ -14,6 +14,7 @@ from clients.doors import get_client_or_404, get_precaution_or_404
 from clients.forms import EndPrecautionForm, MusclesForm, PrecautionForm, ScreeningForm
 from clients.forms.fields import put_errors
 from clients.services.stale import StaleForm
+from clients.views.consent import ask_first
 from clients.views.stale import clashes
 from coachdesk.practice.doors import writer_of
 
@@ -23,6 +24,8 @@ def screening_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask the screening questions and keep the answers with what follows from them."""
     client = get_client_or_404(request, pk)
     by, now = writer_of(request), timezone.now()
+    if (closed := ask_first(request, client, "Screening")) is not None:
+        return closed
     form = ScreeningForm(request.POST if request.method == "POST" else None, today=selectors.today_for(client, now))
     if request.method == "POST" and form.is_valid():
         typed = {name: form.cleaned_data[name] for name in ("asked_on", "cleared_until", "valid_until", "note")}
@@ -42,6 +45,8 @@ def precaution_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Add something to work around."""
     client = get_client_or_404(request, pk)
     by = writer_of(request)
+    if (closed := ask_first(request, client, "Precautions")) is not None:
+        return closed
     form = PrecautionForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:

@@ -59,7 +59,7 @@ def start_run(
         run = SheetRun(practice=by.practice, by=by, title=title[:200], layout=layout, paper=paper, began_at=now)
         tape.create(run, record=False)
         RunSheet.objects.bulk_create(_rows(run, wanted))
-    keep_paper(by=by, paper=paper)
+        keep_paper(by=by, paper=paper)
     return run
 
 

@@ -8,7 +8,7 @@ from django.test import Client as Browser
 
 from clients import selectors
 from clients.mapping import client_traits, equipment_value
-from clients.models import Client, Equipment
+from clients.models import Client, Equipment, HealthConsent
 from coachdesk.engine import makeable
 from coachdesk.practice.models import Membership
 from tests.clients.test_client_new import GOOD
@@ -23,7 +23,11 @@ def _noon(monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
 
 
 def new(browser: Browser, **fields: str) -> Any:
-    return browser.post("/clients/new/", {**GOOD, **fields})
+    """The profile of a client who has just agreed to health notes, saved with these fields."""
+    browser.post("/clients/new/", {**GOOD, "unit": fields.get("unit", "kg")})
+    client = Client.objects.latest("id")
+    HealthConsent.objects.create(client=client, asked_on=TODAY, given=True, words="Asked.")
+    return browser.post(f"/clients/{client.pk}/edit/", {**GOOD, "version": "1", **fields})
 
 
 @pytest.mark.parametrize(
@@ -78,7 +82,7 @@ def test_what_cannot_be_is_said_at_its_field_and_nothing_is_lost(
     assert answer.status_code == 422
     assert any(said in error for error in answer.context["form"].errors[field])
     assert answer.context["form"]["notes"].value() == "Climbs."
-    assert not Client.objects.exists()
+    assert Client.objects.get().body_mass is None
 
 
 def test_its_form_shows_the_unit_it_was_measured_in_so_that_another_unit_of_loads_changes_nothing(

@@ -4,7 +4,7 @@ from datetime import date
 
 import factory
 
-from clients.models import Client, Equipment, HouseRule, MarkedMuscle, Place, Precaution, Screening
+from clients.models import Client, Equipment, HealthConsent, HouseRule, MarkedMuscle, Place, Precaution, Screening
 from clients.questions import QUESTIONS
 from clients.services.places import columns
 from coachdesk.engine import Barbell, BodyWeight, Dumbbells, Ordinal, Stack
@@ -55,6 +55,7 @@ class ClientFactory(factory.django.DjangoModelFactory):
 
     class Meta:
         model = Client
+        skip_postgeneration_save = True
 
     class Params:
         archived = factory.Trait(archived_on=date(2026, 1, 5))
@@ -65,6 +66,12 @@ class ClientFactory(factory.django.DjangoModelFactory):
     folded = factory.LazyAttribute(lambda made: fold(made.name))
     goal = Client.Goal.SIZE
     level = Client.Level.INTERMEDIATE
+
+    @factory.post_generation
+    def consent(self, create, extracted, **kwargs):  # type: ignore[no-untyped-def]
+        """Health notes may be kept; `consent=False` for one whom nobody asked."""
+        if extracted is not False:
+            HealthConsent.objects.create(client=self, asked_on=date(2026, 1, 5), given=True, words="Asked.")
 
 
 class ScreeningFactory(factory.django.DjangoModelFactory):

@@ -5,7 +5,8 @@ from typing import Any
 
 from clients.models import Client
 from clients.questions import QUESTIONS
-from clients.services import add_precaution, create_client, mark_muscles, record_screening
+from clients.services import add_precaution, create_client, mark_muscles, record_consent, record_screening
+from clients.services.consent import ASKED
 from coachdesk.demo.practice import OF_SECOND_COACH
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.house import House
@@ -25,6 +26,8 @@ def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
         notes=person.notes, archived_on=person.archived_on,
         body_mass=round(1000 * person.body_kg) if person.weighed else None,
     )  # fmt: skip
+    asked_on = person.screening.asked_on if person.screening else now.date()
+    record_consent(by=house.owner, client=client, now=now, asked_on=asked_on, given=True, words=ASKED)
     _screening(house, person, client, now)
     for one in person.precautions:
         add_precaution(

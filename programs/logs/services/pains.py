@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
+from clients.services import check_consent
 from clients.services.stale import take_over
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import Tape, write
@@ -51,6 +52,8 @@ def record_pain(
     """
     if exercise_id is not None and not session_log.sets.filter(exercise_id=exercise_id).exists():
         raise ValidationError("This exercise was not done in this session; choose one of its own.")
+    if values.get("note"):
+        check_consent(session_log.client, "note")
     label = f"Pain in the {session_log}"
     with write(label, by=by, subject=subject_of(session_log.key), at=now) as tape:
         tape.lock(session_log.client)

@@ -3,7 +3,6 @@
 import logging
 import re
 import sqlite3
-import struct
 from pathlib import Path
 
 import pytest
@@ -20,35 +19,15 @@ from clients.records.services import erase_again, erase_client
 from clients.services import add_precaution, edit_client, end_precaution
 from coachdesk.practice.models import Act, Change
 from coachdesk.practice.tape import UndoConflict, fields_of, undo, write
-from programs.models import Exercise, Rollout
+from programs.models import Exercise, Rollout, SheetRun
 from programs.services import add_exercise, remove_session
 from programs.services.strength import record_test
 from tests.factories.clients import ClientFactory
-from tests.factories.marked import MARKER, NUMBERS, mark_everything, whole_client
+from tests.factories.marked import MARKER, mark_everything, whole_client
+from tests.traces import byte_traces, tables, traces
 
+OURS = ("practice", "clients", "programs", "logs")
 ON_FILE = pytest.mark.django_db(transaction=True)
-
-
-def tables() -> str:
-    """Every row of every table, Django's own included, as text."""
-    found = []
-    with connection.cursor() as cursor:
-        for table in connection.introspection.table_names(cursor):
-            cursor.execute(f"SELECT * FROM {connection.ops.quote_name(table)}")
-            found += [f"{table}: {row}" for row in cursor.fetchall()]
-    return "\n".join(found)
-
-
-def traces(text: str) -> list[str]:
-    numbers = "|".join(map(str, NUMBERS.values()))
-    return re.findall(rf"{MARKER}|(?<!\d)(?:{numbers})(?!\d)", text)
-
-
-def byte_traces(blob: bytes) -> int:
-    """Times the marker, or one of its numbers as SQLite or text keeps it, stands in these bytes."""
-    kept = [struct.pack(">q", NUMBERS["big"])[2:], struct.pack(">i", NUMBERS["int"])]
-    kept += [MARKER.encode(), *(str(NUMBERS[size]).encode() for size in ("big", "int"))]
-    return sum(blob.count(one) for one in kept)
 
 
 def database_files() -> list[Path]:
@@ -193,7 +172,7 @@ def test_what_is_not_the_clients_stays_as_it_was(desk, now):
     theirs = {(one.label, row.pk) for one in belongings() for row in one.rows(client.pk)}
     kept = lambda: {  # noqa: E731
         (m._meta.label_lower, row.pk): fields_of(row) for m in apps.get_models()
-        if m._meta.app_label in ("practice", "clients", "programs", "logs") and m not in (Act, Change, Rollout)
+        if m._meta.app_label in OURS and m not in (Act, Change, Rollout, SheetRun)
         for row in m._default_manager.all() if (m._meta.label_lower, row.pk) not in theirs
     }  # fmt: skip
     before = kept()

@@ -19,7 +19,7 @@ from clients.services import add_precaution, create_client
 from coachdesk.practice.models import Act
 from coachdesk.practice.rows import fields_of, row_from
 from coachdesk.practice.tape import write
-from programs.logs.models import SetLog
+from programs.logs.models import SessionLog, SetLog
 from programs.models import StrengthObservation
 from tests.factories.calendar import SessionLogFactory
 from tests.factories.clients import ClientFactory, PrecautionFactory
@@ -118,13 +118,15 @@ def test_nothing_of_another_client_is_in_the_file(as_coach, desk, now):
 @pytest.mark.django_db
 def test_set_logs_are_in_the_words_of_the_trade(as_coach, desk, now):
     client = whole_client(desk, now)
-    SetLog.objects.filter(client=client).update(load=-12_500, rir=1.5, side="l", failed=True, setting="seat 4")
+    SetLog.objects.filter(client=client).update(load=-12_500, rir=1.5, side="l")
+    SessionLog.objects.filter(client=client).update(note="=Slept badly")
     head, *lines = table(exported(as_coach, client)["set-logs.csv"])
     assert head == ["client", "date", "exercise", "set", "step", "side", "load", "unit", "reps", "rir", "note"]
     assert len(lines) == SetLog.objects.filter(client=client).count() > 3
     row = dict(zip(head, lines[0], strict=True))
-    assert (row["load"], row["rir"], row["side"]) == ("-12.5", "1.5", "left")
-    assert (row["client"], row["note"]) == ("Vera Lindholm", "seat 4; not completed")
+    assert (row["load"], row["rir"], row["side"]) == ("12.5 assistance", "1.5", "left")
+    assert (row["client"], row["note"]) == ("Vera Lindholm", "'=Slept badly")
+    assert [line[-1] for line in lines].count("'=Slept badly") == 1
 
 
 @pytest.mark.django_db

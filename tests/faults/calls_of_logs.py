@@ -1,0 +1,77 @@
+"""Writes about strength and what was done."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+from unittest.mock import patch
+from uuid import uuid4
+
+from programs import services as programs
+from programs.logs import services as logs
+from programs.logs.intake.services import take_back
+from programs.logs.intake.work import note_problem, work_on
+from programs.logs.models import SetLog
+from programs.models import StrengthObservation, TimedBest
+from tests.faults.world import TODAY, World
+
+EDITED = {"load": 60_000, "reps": 5, "rir": 1.0}
+PLANK = {"load": 0, "unit": "kg", "amount": 75, "on": TODAY}
+
+
+def _set(world: World) -> SetLog:
+    return world.row(SetLog, "set_log")
+
+
+def _recorded(world: World) -> Any:
+    return logs.record_session_log(
+        **world.at, client=world.client, sheet=world.sheet, key=uuid4(), done_on=TODAY, steps=world.steps
+    )
+
+
+def _corrected(world: World) -> Any:
+    values = {"done_on": date(2026, 11, 16), "note": "x"}
+    return logs.edit_session_log(**world.at, session_log=world.log, version=world.log.version, values=values)
+
+
+def _pain(world: World) -> Any:
+    values = {"pain": 3, "next_morning": None, "note": ""}
+    return logs.record_pain(
+        **world.at, session_log=world.log, exercise_id=world.exercise.pk, version=1, values=values
+    )  # fmt: skip
+
+
+def _best(world: World) -> TimedBest:
+    return TimedBest.objects.get(pk=world.ids["client_best"][1])
+
+
+def _taken_back(world: World) -> Any:
+    with patch("programs.logs.intake.services.begin_later"):
+        return take_back(world.imported.act, world.desk)
+
+
+CALLS: dict[str, Callable[[World], Any]] = {
+    "record test": lambda w: programs.record_test(
+        **w.by, client=w.client, exercise=w.exercise, load=110_000, unit="kg", reps=1, on=TODAY
+    ),
+    "remove test": lambda w: programs.remove_test(
+        **w.by, observation=StrengthObservation.objects.get(pk=w.ids["client_test"][1])
+    ),
+    "record best": lambda w: programs.record_best(**w.by, client=w.client, exercise=_best(w).exercise, **PLANK),
+    "remove best": lambda w: programs.remove_best(**w.by, best=_best(w)),
+    "log session": _recorded,
+    "skip session": lambda w: logs.skip_session(**w.at, sheet=w.sheet, key=uuid4(), skipped_why="ill", on=TODAY),
+    "edit log": _corrected,
+    "log set": lambda w: logs.log_set(**w.at, session_log=w.half, key=uuid4(), step=w.open_step),
+    "edit set": lambda w: logs.edit_set(**w.at, set_log=_set(w), version=_set(w).version, values=EDITED),
+    "remove set": lambda w: logs.remove_set(**w.at, set_log=_set(w), version=_set(w).version),
+    "pain": _pain,
+    "import sets": lambda w: w.read_in(date(2026, 11, 3)),
+    "what follows from an import": lambda w: work_on(log_import=w.imported, now=w.now),
+    "what stopped an import": lambda w: note_problem(log_import=w.imported, problem="Disk", now=w.now),
+    "take an import back": _taken_back,
+    "write report": lambda w: logs.write_note(
+        **w.at, block=w.session.block, span=(1, 4), version=1, values={"note": "Slower"}
+    ),
+    "work out anew": lambda w: logs.refresh_client(w.client.pk),
+    "undo log": lambda w: logs.undo_session_log(**w.by, session_log=w.log),
+}
