@@ -36,6 +36,12 @@ LONG = (
 )  # fmt: skip
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How much hostile input tests/test_attack_inputs.py and tests/test_attack_written.py send, and which."""
+    parser.addoption("--inputs", type=int, default=1500, help="hostile values to send (default 1500)")
+    parser.addoption("--seed", type=int, default=1, help="which ones (default 1)")
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Long files first. Without Chromium, browser tests are left out, which the summary says; in CI they fail.
 

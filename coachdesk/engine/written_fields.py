@@ -10,6 +10,8 @@ from .errors import EngineError
 from .written_line import Group, Line
 
 Fields = dict[str, str]
+# Kinds whose sets are all alike: a second group on their line would be left out without a word.
+_OF_ONE_GROUP = ("quota", "cluster", "rest_pause")
 FIRST = {"load_kind": "effort", "load_value": "", "rir": "2", "rest": "120", "side": "b", "hold": "load"}
 _UNIT = re.compile(r"(%|kg|lb|rm)?$")
 
@@ -97,6 +99,8 @@ def fields_of(line: Line, usual: Mapping[str, str]) -> Fields:
     if not line.groups and not line.cluster:
         raise EngineError("Write sets, reps and a load, such as 4 x 6-8 @ 75 % or 3 x 10 RIR 2.")
     kind = kind_of(line)
+    if kind in _OF_ONE_GROUP and len(line.groups) > 1:
+        raise EngineError("One line writes one kind of sets; write the others on a line of their own.")
     sides = {g.side for g in line.groups}
     if len(sides) > 1:
         raise EngineError("All rows of one line are done on one side: left, right or both.")

@@ -106,6 +106,10 @@ class Reader:
         last = self.line.groups[-1] if self.line.groups else None
         if last and last.load and not (self.sep or last.reps or last.count or made.load or made.loads):
             made.load = self.line.groups.pop().load  # '100 kg 5x5'
+        elif last and not self.sep:
+            # Two numbers side by side, '12 7': taken together they would be a third one.
+            self.line.unread.append(self.text[start : self.at].strip(" ,;"))
+            return True
         self.line.groups.append(made)
         self.sep = ""
         return True
@@ -160,9 +164,10 @@ class Reader:
         """What is said of the sets as a whole, or once more of the last group."""
         line = self.line
         if rest := self.take(marks.REST) or self.take(marks.REST_BEHIND):
-            line.rest = marks.seconds_text(rest)
-            if not line.rest:
+            seconds = marks.seconds_text(rest)
+            if not seconds or line.rest not in ("", seconds):
                 line.unread.append(rest[0].strip())
+            line.rest = line.rest or seconds
         elif until := self.take(marks.UNTIL):
             line.until = f"{until['target']} {until['unit'] or self.unit}"
         elif most := self.take(marks.MOST):

@@ -231,3 +231,13 @@ def test_any_text_gives_fields_or_a_clear_problem_in_bounded_time(text):
     assert read.text == text
     if read.scheme is not None and read.scheme.kind != "series":
         assert scheme_from_fields(read.fields, "lb") == read.scheme
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["12 7", "70 5/3/1", "03 0", "4x6(5/3/1", "7 reps + 4 x 6 / 2026", "rest 2:30 90 s rest 7"],
+)
+def test_no_number_is_left_out_or_joined_to_another(text):
+    found = read_written(text, "kg")
+    assert found.scheme is None
+    assert found.problem
