@@ -38,7 +38,7 @@ LONG = (
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """How much hostile input tests/test_attack_inputs.py and tests/test_attack_written.py send, and which."""
-    parser.addoption("--inputs", type=int, default=1500, help="hostile values to send (default 1500)")
+    parser.addoption("--inputs", type=int, default=150, help="hostile values to send (default 150)")
     parser.addoption("--seed", type=int, default=1, help="which ones (default 1)")
 
 
