@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from coachdesk import engine
 from programs.models import IssuedSheet
+from programs.paper import pdf
 from programs.paper.density import AREA
 from programs.paper.glyphs import BOX, covered, printable
 from programs.paper.pages import page_of
@@ -221,3 +222,21 @@ def test_a_sheet_of_an_earlier_day_without_the_newer_numbers_is_still_set(sheet)
             del step["fraction"], step["seconds"]
     sheet.for_on = date(2026, 1, 5)
     assert len(reader(made_of(sheet)).pages) == 1
+
+
+def test_a_large_file_is_set_in_a_process_that_ends_and_reads_the_same(sheet, monkeypatch):
+    page = page_of(sheet, "Ärger <b> #panic()", "a4")
+    here = sheets_pdf([page] * pdf.MOST_HERE, title="Twenty", paper="a4")
+    monkeypatch.setattr(pdf.typesetting, "typeset", lambda job: pytest.fail("set in this process"))
+    made = sheets_pdf([page] * (pdf.MOST_HERE + 1), title="Twenty-one", paper="a4")
+    assert len(reader(made).pages) == 21
+    assert words_of(made) == words_of(here) + words_of(here)[: len(words_of(here)) // 20]
+
+
+def test_a_process_that_fails_says_nothing_of_what_it_was_given(sheet, monkeypatch):
+    monkeypatch.setattr(pdf, "PAPERS", {"a4": "no such paper"})
+    page = page_of(sheet, "North Hall", "a4")
+    with pytest.raises(RuntimeError) as failed:
+        sheets_pdf([page] * 21, title="Twenty-one", paper="a4")
+    assert str(failed.value).endswith("sheet.typ ended with 1.")
+    assert sheet.client.name not in str(failed.value)
