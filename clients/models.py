@@ -155,6 +155,30 @@ class HealthConsent(models.Model):
         return self.given and self.withdrawn_on is None
 
 
+class RetentionReview(models.Model):
+    """The coach's answer to whether a client's data stay past the practice's months: yes, why, and when to ask again.
+
+    The latest holds. There is no answer 'no': that is erasing, which takes these rows too.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="retention_reviews")
+    reviewed_on = models.DateField()
+    reason = CleanCharField(max_length=200)
+    again_on = models.DateField()
+    reviewed_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(again_on__gt=models.F("reviewed_on")), name="review_again_after_it_was_made"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"kept until {self.again_on}"
+
+
 class Screening(models.Model):
     """One round of screening questions, asked on a date; a clearance, if a clinician gave one, has an end."""
 

@@ -34,7 +34,7 @@ __all__ = [
     "ClientPage", "EquipmentRow", "RuleLine", "age_on", "client_page", "client_rows", "equipment_rows",
     "give_traits", "health_consent", "latest_screening", "marks_of", "past_precautions", "place_rows",
     "precautions_on", "rule_lines", "screening_state", "today_for", "trait_rows", "visible_clients",
-    "visible_equipment", "visible_places", "visible_precautions", "with_traits",
+    "visible_equipment", "visible_places", "visible_precautions", "with_traits", "zone_of",
 ]  # fmt: skip
 
 PAGE = 100
@@ -128,12 +128,16 @@ def client_page(rows: QuerySet[Client], *, after: int | None = None, limit: int 
 
 
 def today_for(client: Client | Practice, now: datetime) -> date:
-    """The civil date where the client (or practice) is; UTC when this machine does not know the zone's name."""
+    """The civil date where the client (or practice) is."""
+    return now.astimezone(zone_of(client)).date()
+
+
+def zone_of(client: Client | Practice) -> ZoneInfo:
+    """The time zone; UTC when this machine does not know its name."""
     try:
-        zone = ZoneInfo(client.time_zone)
+        return ZoneInfo(client.time_zone)
     except (KeyError, ValueError, OSError):
-        zone = ZoneInfo("UTC")
-    return now.astimezone(zone).date()
+        return ZoneInfo("UTC")
 
 
 def with_traits(clients: Iterable[Client]) -> list[Client]:

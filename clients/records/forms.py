@@ -5,8 +5,9 @@ from typing import Any
 
 from django import forms
 
-from clients.forms.fields import DayField
+from clients.forms.fields import DayField, WholeField
 from clients.services.consent import ASKED
+from clients.services.retention import MOST_MONTHS
 from coachdesk.practice.text import CleanFormField
 
 
@@ -36,3 +37,18 @@ class ConsentForm(forms.Form):
     def answer(self) -> dict[str, Any]:
         """The checked values as the service takes them."""
         return {**self.cleaned_data, "given": self.cleaned_data["given"] == "yes"}
+
+
+class KeepForm(forms.Form):
+    """Why a client's data stay, and when to ask again."""
+
+    reason = CleanFormField(
+        label="Reason", max_length=200, help_text="Such as a record that you must keep, or a return that is agreed."
+    )
+    again_on = DayField(label="Ask again on", help_text="At most ten years from now.")
+
+
+class RetentionForm(forms.Form):
+    """After how many months the desk asks."""
+
+    months = WholeField(label="Months", low=1, high=MOST_MONTHS, unit="months")

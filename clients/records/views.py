@@ -11,6 +11,7 @@ from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
 from clients.records import archive, selectors, services
 from clients.records.forms import ConsentForm, EraseForm
+from clients.records.retention import retention_review
 from clients.selectors import health_consent, today_for, visible_clients
 from clients.services import record_consent
 from coachdesk.practice.doors import desk_of, writer_of
@@ -27,7 +28,12 @@ NOT_LISTED = "Nothing was erased: the list of erased clients beside the database
 def client_records(request: HttpRequest, pk: int) -> HttpResponse:
     """What the desk holds about a client, and what can be done with it."""
     client = get_client_or_404(request, pk)
-    context = {"client": client, "kinds": selectors.kind_counts(client), "consent": health_consent(client)}
+    context = {
+        "client": client,
+        "kinds": selectors.kind_counts(client),
+        "consent": health_consent(client),
+        "review": retention_review(client),
+    }
     return render(request, "clients/client_records.html", context)
 
 

@@ -14,6 +14,7 @@ from clients.doors import get_client_or_404
 from clients.forms import ClientForm
 from clients.forms.fields import put_errors
 from clients.models import Client
+from clients.records.retention import anybody_due
 from clients.services.stale import StaleForm
 from clients.views.stale import clashes, merged_data, taken
 from coachdesk.htmx import render_page
@@ -37,6 +38,7 @@ def client_list(request: HttpRequest) -> HttpResponse:
         "query": query,
         "archived": archived,
         "after": after,
+        "retention": anybody_due(desk_of(request), now),
     }
     return render_page(request, "clients/client_list.html", context, partial="client-list")
 

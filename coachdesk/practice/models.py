@@ -47,6 +47,16 @@ class Practice(models.Model):
     time_zone = models.CharField(max_length=64, default="UTC")
     # Empty until somebody chooses: then Letter where loads are pounds, because both are usual in the same countries.
     paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")], blank=True, default="")
+    # After so long without a session the desk asks whether a client's data stay; common practice, no source.
+    retention_months = models.PositiveSmallIntegerField(default=36)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(retention_months__gte=1, retention_months__lte=240),
+                name="practice_retention_1_to_240_months",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

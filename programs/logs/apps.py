@@ -10,7 +10,7 @@ class LogsConfig(AppConfig):
     label = "logs"
 
     def ready(self) -> None:
-        from programs.logs import export  # noqa: F401
+        from programs.logs import export, retention  # noqa: F401
         from programs.logs.intake import services  # noqa: F401
         from programs.logs.selectors import last_times  # noqa: F401
         from programs.logs.services import derive  # noqa: F401

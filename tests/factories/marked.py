@@ -1,11 +1,11 @@
 """A client with a row of every kind that hangs on a client, and a marker in every column that can hold one."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import DatabaseError, connection, models, transaction
 
-from clients.models import Client
+from clients.models import Client, RetentionReview
 from clients.records.belongings import Belonging, belongings
 from coachdesk.practice.models import Membership
 from programs.logs.models import SessionLog
@@ -25,6 +25,9 @@ def whole_client(desk: Membership, now: datetime) -> Client:
     program = Program.objects.get(pk=ids["program"][0])
     MarkedMuscleFactory(client=client)
     HouseRuleFactory(practice=desk.practice, client=client)
+    RetentionReview.objects.create(
+        client=client, reviewed_on=now.date(), reason="Comes back", again_on=date(2027, 11, 24), reviewed_by=desk
+    )
     FlagDecision.objects.create(program=program, flag_id="f", code="c", why="Said so", by=desk, at=now)
     version = TemplateVersion.objects.create(program=program, number=1, by=desk, at=now, body={"v": 1})
     Rollout.objects.create(

@@ -81,6 +81,10 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "consent": lambda w: clients.record_consent(**w.at, client=w.client, asked_on=TODAY, given=False, words="Asked."),
     "consent taken back": lambda w: take_consent_back(**w.at, client=w.client, erase=True),
     "health notes erased again": _health_again,
+    "data kept": lambda w: clients.keep_client_data(
+        **w.at, client=w.client, reason="Comes back.", again_on=date(2027, 11, 24)
+    ),
+    "months until asked": lambda w: clients.set_retention_months(by=w.owner, now=w.now, months=24),
     "screening": _screened,
     "precaution": lambda w: clients.add_precaution(**w.at, client=w.client, words="Left knee"),
     "end precaution": lambda w: clients.end_precaution(**w.at, precaution=w.row(Precaution, "precaution")),

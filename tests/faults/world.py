@@ -31,6 +31,7 @@ from programs.services.rollouts import hand_out, hand_to_some
 from programs.services.sheets import issue_sheet
 from tests.factories.clients import ClientFactory, HouseRuleFactory, MarkedMuscleFactory
 from tests.factories.logs import logged, written_steps
+from tests.factories.practice import MembershipFactory
 from tests.factories.programs import ExerciseFactory, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 from tests.factories.whole import one_of_everything
 
@@ -45,6 +46,7 @@ class World:
         self.by: dict[str, Any] = {"by": desk}
         self.at: dict[str, Any] = {"by": desk, "now": now}
         self.ids = one_of_everything(desk, now)
+        self.owner = MembershipFactory(practice=desk.practice, owner=True)
         self.archived = ClientFactory(coach=desk, archived=True)
         MarkedMuscleFactory(client=self.client, muscle="lats")
         HouseRuleFactory(practice=desk.practice, client=self.client)
