@@ -133,6 +133,19 @@ def with_stand_in(step: SheetStep, instead: Exercise, body_kg: float | None) -> 
     )  # fmt: skip
 
 
+def unplanned_step(
+    exercise: Exercise, position: int, set_no: int = 1, side: str = "b", *, unit: str, body_kg: float | None,
+    settings: tuple[str, ...] = (),
+) -> SheetStep:  # fmt: skip
+    """A step that no sheet plans, ready to be typed; `settings`: those that were typed of it before."""
+    bare = SheetStep(
+        exercise=exercise.pk, position=position, set_no=set_no, step_no=1, side=side, unit=unit, load=None, setup="",
+        reps_low=None, reps_high=None, to_failure=False, rep_kind=exercise.rep_kind, expected_reps=None, rir=None,
+        strength_before=1.0,
+    )  # fmt: skip
+    return replace(with_stand_in(bare, exercise, body_kg), settings=settings)
+
+
 @dataclass(frozen=True)
 class DoneStep:
     """One step as it was done, ready to become a SetLog; loads in thousandths of `unit`."""
@@ -188,6 +201,9 @@ def done_otherwise(
 ) -> DoneStep:
     """The step with typed numbers; `setting` None is the planned one."""
     setting = step.setting if setting is None else setting
+    if load is None and step.stands_in and step.on_body:
+        # The body alone: a load of 0, which says something about strength as no load does not.
+        load = 0
     return _done(step, load=load, reps=reps, rir=rir, as_written=False, setting=setting)
 
 

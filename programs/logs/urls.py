@@ -14,6 +14,7 @@ urlpatterns = [
     path("session-logs/<int:pk>/changes/", views.session_log_changes, name="session_log_changes"),
     path("session-logs/<int:pk>/edit/", views.session_log_edit, name="session_log_edit"),
     path("session-logs/<int:pk>/undo/", views.session_log_undo, name="session_log_undo"),
+    path("session-logs/<int:pk>/exercises/", views.extra_exercise, name="extra_exercise"),
     path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
     path("session-logs/<int:pk>/pain/", views.session_pain, name="session_pain"),
     path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
@@ -22,6 +23,7 @@ urlpatterns = [
     path("blocks/<int:pk>/report/pdf/", views.block_report_pdf, name="block_report_pdf"),
     path("blocks/<int:pk>/report/edit/", views.block_report_edit, name="block_report_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
+    path("clients/<int:pk>/sessions/unplanned/", views.unplanned_session, name="unplanned_session"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
     *intake_urlpatterns,
 ]

@@ -59,6 +59,7 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "record best": lambda w: programs.record_best(**w.by, client=w.client, exercise=_best(w).exercise, **PLANK),
     "remove best": lambda w: programs.remove_best(**w.by, best=_best(w)),
     "log session": _recorded,
+    "log unplanned session": lambda w: logs.open_session_log(**w.at, client=w.client, key=uuid4(), done_on=TODAY),
     "skip session": lambda w: logs.skip_session(**w.at, sheet=w.sheet, key=uuid4(), skipped_why="ill", on=TODAY),
     "edit log": _corrected,
     "log set": lambda w: logs.log_set(**w.at, session_log=w.half, key=uuid4(), step=w.open_step),

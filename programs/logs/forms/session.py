@@ -259,7 +259,7 @@ class SessionLogForm(SessionHeadForm):
         load = self._read("load", step, text, lambda: read_load(text, step.unit, step.load, on_body=step.on_body))
         if load is None:
             if step.stands_in and step.needs_load and not text:
-                self._refuse("load", step, "Type the load: what was planned is for another exercise.")
+                self._refuse("load", step, "Type the load: none was planned for this exercise.")
             return step.load
         doubt = doubt_about(load, step.load, step.unit, step.body_load)
         if doubt:
@@ -312,6 +312,18 @@ class SessionLogForm(SessionHeadForm):
     def log_key(self) -> UUID:
         key: UUID = self.cleaned_data["key"]
         return key
+
+
+class UnplannedForm(SessionHeadForm):
+    """The day of a session without a sheet, and what it was; its sets are typed on its page."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, today=today, **kwargs)
+        # They are typed with the sets, when they are known.
+        del self.fields["minutes"], self.fields["rating"]
+        self.fields["note"].help_text = "What it was, such as 'hotel gym while travelling'."
 
 
 class SkipForm(forms.Form):

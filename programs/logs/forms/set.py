@@ -63,7 +63,7 @@ class SetForm(forms.Form):
             return None
         if not text:
             if self.needs_load and self.planned is None and not self.blank:
-                raise ValidationError("Type the load: what was planned is for another exercise.")
+                raise ValidationError("Type the load: none was planned for this exercise.")
             return self.planned
         load = read_load(text, self.unit, self.planned, on_body=self.on_body)
         doubt = doubt_about(load, self.planned, self.unit, self.body)

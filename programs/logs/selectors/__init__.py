@@ -2,6 +2,7 @@
 
 from programs.logs.selectors.corrections import corrections
 from programs.logs.selectors.drift import drifted_weeks
+from programs.logs.selectors.extra import extra_step_of, is_free
 from programs.logs.selectors.pains import PainLine, pain_lines
 from programs.logs.selectors.report import (
     Report,
@@ -26,7 +27,7 @@ from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
     "PainLine", "Report", "SessionPage", "SessionsPage", "Trends", "blank_row", "block_report", "block_to_report",
-    "corrections", "drifted_weeks", "latest_block", "log_by_key", "logs_of_sheet", "note_of", "pain_lines",
-    "reportable_blocks", "roster", "row_of", "session_page", "sessions_page", "stand_in_names", "trends",
-    "visible_session_logs", "visible_set_logs",
+    "corrections", "drifted_weeks", "extra_step_of", "is_free", "latest_block", "log_by_key",
+    "logs_of_sheet", "note_of", "pain_lines", "reportable_blocks", "roster", "row_of", "session_page", "sessions_page",
+    "stand_in_names", "trends", "visible_session_logs", "visible_set_logs",
 ]  # fmt: skip

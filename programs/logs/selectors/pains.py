@@ -44,11 +44,12 @@ def cell_values(report: PainReport | None) -> dict[str, str]:
     return {"pain": str(report.pain), "next_morning": morning, "note": report.note}
 
 
-def pain_lines(session_log: SessionLog, changed: PainLine | None = None) -> list[PainLine]:
-    """The whole session, then every exercise done in order; `changed` stands in for its own line."""
+def pain_lines(
+    session_log: SessionLog, done: Mapping[int, str], changed: PainLine | None = None
+) -> list[PainLine]:  # fmt: skip
+    """The whole session, then every exercise done (name by id, in order); `changed` stands in for its own line."""
     reports = {row.exercise_id: row for row in reports_of(session_log)}
-    done = session_log.sets.order_by("position", "id").values_list("exercise", "exercise__name")
-    places: list[tuple[int | None, str]] = [(None, WHOLE), *dict.fromkeys(done)]
+    places: list[tuple[int | None, str]] = [(None, WHOLE), *done.items()]
     lines = [PainLine(pk, name, reports.get(pk), cell_values(reports.get(pk))) for pk, name in places]
     if changed is None:
         return lines

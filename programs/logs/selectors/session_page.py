@@ -10,6 +10,7 @@ from coachdesk.practice.models import Act
 from coachdesk.practice.tape import next_undo
 from programs.logs.mapping import LABELS, SheetExercise, SheetStep, set_key, sheet_exercises, with_stand_in
 from programs.logs.models import Departure, SessionLog, SetLog
+from programs.logs.selectors.extra import extra_steps, planned_positions
 from programs.models import StrengthObservation
 from programs.selectors import Evidence, evidence_of
 from programs.selectors.strength import seen_words
@@ -42,6 +43,15 @@ class Row:
     @property
     def id(self) -> str:
         return f"set-{self.slot}"
+
+    @property
+    def is_planned(self) -> bool:
+        return bool(self.planned_reps) or self.planned_load is not None
+
+    @property
+    def is_extra(self) -> bool:
+        """Whether it is only there to type a further set that no sheet plans."""
+        return self.log is None and not self.difference
 
     @property
     def version(self) -> int:
@@ -114,14 +124,29 @@ class SessionPage:
     estimates: tuple[EstimateChange, ...]
     undo: Act | None
     rest_why: str = ""
+    next_position: int = 1
 
     @property
     def done_count(self) -> int:
         return sum(1 for _, rows in self.groups for row in rows if row.log)
 
     @property
+    def exercises_done(self) -> dict[int, str]:
+        """Names by id, in order."""
+        logs = [row.log for _, rows in self.groups for row in rows if row.log]
+        return {log.exercise_id: log.exercise.name for log in logs}
+
+    @property
     def planned_count(self) -> int:
-        return sum(1 for _, rows in self.groups for row in rows if row.planned_reps or row.planned_load is not None)
+        return sum(1 for _, rows in self.groups for row in rows if row.is_planned)
+
+    @property
+    def planned_done(self) -> int:
+        return sum(1 for _, rows in self.groups for row in rows if row.log and row.is_planned)
+
+    @property
+    def unplanned_done(self) -> int:
+        return self.done_count - self.planned_done
 
     def with_row(self, changed: Row) -> "SessionPage":
         """The page with one row replaced: a form that was refused keeps what was typed."""
@@ -132,6 +157,12 @@ class SessionPage:
 
     def row(self, slot: str) -> Row | None:
         return next((row for _, rows in self.groups for row in rows if row.slot == slot), None)
+
+    def row_to_type(self, slot: str) -> Row | None:
+        """The blank row behind a set that no sheet plans."""
+        position, set_no, step_no, side = slot.split("-")
+        row = self.row(f"{position}-{int(set_no) + 1}-{step_no}-{side}")
+        return row if row and row.is_extra else None
 
 
 def session_page(session_log: SessionLog) -> SessionPage:
@@ -144,6 +175,7 @@ def session_page(session_log: SessionLog) -> SessionPage:
         rest_why=there[""].why if "" in there else "",
         estimates=_estimate_changes(session_log, {one.exercise_id for one in sets}),
         undo=next_undo(session_log.client.practice, f"log:{session_log.key.hex}"),
+        next_position=1 + max({one.position for one in sets} | planned_positions(session_log), default=0),
     )  # fmt: skip
 
 
@@ -192,6 +224,8 @@ def _groups(
             rows += [row_of(log, step, done_name) for log in logs] or [blank_row(session_log, step, done_name, why)]
     for log in left.values():
         groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
+    for step, name in extra_steps(session_log, sets):
+        groups[step.position, name].append(replace(blank_row(session_log, step, name), difference=""))
     return tuple((name, tuple(rows)) for (_, name), rows in sorted(groups.items(), key=lambda item: item[0]))
 
 

@@ -7,6 +7,7 @@ from programs.logs.services.replays import KeyReused
 from programs.logs.services.reports import write_note
 from programs.logs.services.session_logs import (
     edit_session_log,
+    open_session_log,
     record_session_log,
     skip_session,
     undo_session_log,
@@ -14,6 +15,7 @@ from programs.logs.services.session_logs import (
 from programs.logs.services.set_logs import edit_set, log_set, remove_set
 
 __all__ = [
-    "KeyReused", "edit_session_log", "edit_set", "log_set", "record_pain", "record_session_log",
-    "refresh_client", "refresh_facts", "refresh_weeks", "remove_set", "skip_session", "undo_session_log", "write_note",
+    "KeyReused", "edit_session_log", "edit_set", "log_set", "open_session_log", "record_pain",
+    "record_session_log", "refresh_client", "refresh_facts", "refresh_weeks", "remove_set", "skip_session",
+    "undo_session_log", "write_note",
 ]  # fmt: skip

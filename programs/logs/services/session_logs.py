@@ -79,6 +79,19 @@ def record_session_log(
     return _record(by, client, entry, now, f"Log session of {day_words(done_on)} for {client.name}")
 
 
+def open_session_log(
+    *, by: Membership, client: Client, key: UUID, done_on: date, now: datetime, note: str = ""
+) -> SessionLog:
+    """A session that no sheet planned, its sets still to be typed one by one. Replays and errors as above.
+
+    ValidationError for an archived client, too.
+    """
+    if client.archived_on is not None:
+        raise ValidationError(f"{client.name} was archived; bring them back first.")
+    label = f"Log unplanned session of {day_words(done_on)} for {client.name}"
+    return _record(by, client, Entry(key, done_on, note=note), now, label)
+
+
 def skip_session(
     *, by: Membership, sheet: IssuedSheet, key: UUID, skipped_why: str, on: date, now: datetime
 ) -> SessionLog:

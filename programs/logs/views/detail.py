@@ -12,12 +12,13 @@ from clients.selectors import today_for
 from clients.services.stale import StaleForm
 from clients.views.stale import clashes, merged_data, taken
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import desk_of, writer_of
 from coachdesk.practice.tape import UndoConflict
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404
-from programs.logs.forms import SessionHeadForm
+from programs.logs.forms import ExtraExerciseForm, SessionHeadForm
 from programs.logs.models import SessionLog
+from programs.selectors import exercise_choices
 
 
 def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
@@ -32,7 +33,9 @@ def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
 def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
-    context.setdefault("pains", selectors.pain_lines(page.log))
+    context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
+    context.setdefault("extra", ExtraExerciseForm(session_log=page.log, initial={"position": page.next_position}))
+    context["exercises"] = exercise_choices(desk_of(request))
     return render_page(request, "logs/session_log_detail.html", context, status=status)
 
 

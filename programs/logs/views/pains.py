@@ -45,4 +45,6 @@ def _refused(
     exercise_id = form.cleaned_data.get("exercise")
     changed = selectors.PainLine(exercise_id, "", None, form.typed, **wrong)
     page = selectors.session_page(log)
-    return detail_page(request, page, status, pains=selectors.pain_lines(log, changed), pain_errors=form.found)
+    return detail_page(
+        request, page, status, pains=selectors.pain_lines(log, page.exercises_done, changed), pain_errors=form.found
+    )

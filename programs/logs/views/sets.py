@@ -29,11 +29,16 @@ def _answer(request: HttpRequest, log: SessionLog, slot: str, *, status: int = 2
     page = selectors.session_page(log)
     row = page.row(slot)
     if row is None:
+        # The row is gone, and with it what numbers the others: the whole page says it.
+        if wants_partial(request):
+            return HttpResponse(headers={"HX-Refresh": "true"})
         return redirect("logs:session_log_detail", pk=log.pk)
     if change:
         row = replace(row, **change)  # type: ignore[arg-type]
     if wants_partial(request):
         context = {"row": row, "page": page, "log": log, "client": log.client, "answers": True}
+        if status == 200 and "slot" in request.POST:
+            context["further"] = page.row_to_type(slot)
         return render_page(request, "logs/_set_answer.html", context, status=status)
     if status == 200:
         return redirect(f"{reverse('logs:session_log_detail', args=[log.pk])}#{quote(row.id)}")
@@ -60,7 +65,8 @@ def _no_such_set(request: HttpRequest, log: SessionLog) -> HttpResponse:
 def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     """Log one set of a session that was left out when the session was saved."""
     log = get_session_log_or_404(request, pk)
-    step = step_of(log, request.POST.get("slot", "")[:40])
+    slot = request.POST.get("slot", "")[:40]
+    step = step_of(log, slot) or selectors.extra_step_of(log, slot)
     if step is None:
         return _no_such_set(request, log)
     form = SetForm(
