@@ -15,6 +15,7 @@ ASKED = (
     "May I keep notes about your health: answers to screening questions, what to work around, what you say about pain,"
     " and your body mass? I use them to choose loads and exercises. You may say no, and take it back at any time."
 )
+NOT_ASKED = "has not been asked whether health notes may be kept; ask first, on the page Data."
 # Told by the apps above: what else holds health notes, erased within the same transaction.
 _erasing: list[Callable[[Client], None]] = []
 
@@ -28,11 +29,8 @@ def check_consent(client: Client, field: str = "__all__") -> None:
     """Raises ValidationError unless the client agreed that health notes are kept."""
     latest = health_consent(client)
     if latest is None or not latest.holds:
-        why = "has not been asked" if latest is None else "does not agree"
-        words = f"{client.name} {why} whether health notes may be kept; ask first, on the page Data."
-        if latest is not None:
-            words = f"{client.name} {why} that health notes are kept, so this is not kept."
-        raise ValidationError({field: words})
+        why = NOT_ASKED if latest is None else "does not agree that health notes are kept, so this is not kept."
+        raise ValidationError({field: f"{client.name} {why}"})
 
 
 def record_consent(

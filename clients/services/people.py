@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
-from clients.services.consent import check_consent
+from clients.services.consent import ASKED, NOT_ASKED, check_consent, record_consent
 from clients.services.stale import take_over
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import UndoConflict, guard, write
@@ -18,19 +18,32 @@ OLDEST_BIRTH = date(1910, 1, 1)
 YOUNGEST_YEARS = 5
 
 
-def create_client(*, by: Membership, now: datetime, coach: Membership | None = None, **fields: Any) -> Client:
+def create_client(
+    *,
+    by: Membership,
+    now: datetime,
+    coach: Membership | None = None,
+    consent_on: date | None = None,
+    asked: str = ASKED,
+    **fields: Any,
+) -> Client:
     """A new client of `coach` (by default of the one who acts); `fields` are Client's own. ValidationError.
 
-    Unit and time zone are the practice's unless given.
+    Unit and time zone are the practice's unless given. `consent_on`: the day they agreed, when `asked` so, that health
+    notes are kept; without it a body mass is refused.
     """
     fields = {"unit": by.practice.unit, "time_zone": by.practice.time_zone, **fields}
     row = Client(practice=by.practice, coach=coach or by, **fields)
     with write(f"Add client {row.name}", by=by, at=now) as tape:
         _check(row, by=by, now=now)
+        if row.body_mass is not None and consent_on is None:
+            raise ValidationError({"body_mass": f"{row.name} {NOT_ASKED}"})
         made = tape.create(row)
         if not tape.act.subject:
             tape.act.subject = f"client:{made.pk}"
             tape.act.save(update_fields=["subject"])
+        if consent_on is not None:
+            record_consent(by=by, client=made, now=now, asked_on=consent_on, given=True, words=asked)
         return made
 
 

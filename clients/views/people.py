@@ -1,5 +1,6 @@
 """The client list, one client's page, and their profile."""
 
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -38,7 +39,8 @@ def client_list(request: HttpRequest) -> HttpResponse:
         "query": query,
         "archived": archived,
         "after": after,
-        "retention": anybody_due(desk_of(request), now),
+        # Asked by the whole page alone, not by what htmx replaces in it.
+        "retention": partial(anybody_due, desk_of(request), now),
     }
     return render_page(request, "clients/client_list.html", context, partial="client-list")
 

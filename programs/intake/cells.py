@@ -162,6 +162,7 @@ def client_fields(typed: Mapping[str, str], known: KnownWords) -> tuple[dict[str
         "minutes_per_session": lambda text: whole(text, 10, 240),
         "unit": lambda text: choice(text, {"kg": "kg", "lb": "lb"}),
         "place": lambda text: place(text, known),
+        "consent_on": lambda text: day(text, EARLIEST_TEST, known.today),
         "body_mass_on": lambda text: day(text, EARLIEST_TEST, known.today),
         "notes": str,
     }
@@ -171,6 +172,10 @@ def client_fields(typed: Mapping[str, str], known: KnownWords) -> tuple[dict[str
     wrong += wrong_mass
     if masses:
         fields["body_mass"], fields["body_mass_unit"] = masses["body_mass"]
+        if not typed.get("consent_on"):
+            wrong.append(
+                ("body_mass", "is kept only with consent; give the day they agreed in consent_on, or leave it")
+            )
     elif typed.get("body_mass_on") and not wrong_mass:
         wrong.append(("body_mass_on", "says when, but body_mass is blank; give both or neither"))
     if fields.get("born_on") and fields.get("training_since_on", known.today) < fields["born_on"]:

@@ -28,7 +28,8 @@ COLUMNS: tuple[Column, ...] = (
     Column("minutes_per_session", "10 to 240; blank: 60"),
     Column("unit", "kg or lb; blank: the practice's unit"),
     Column("place", "name of a place of the practice; optional"),
-    Column("body_mass", "such as 72.5, in the client's unit, or 160 lb; optional"),
+    Column("consent_on", "date they agreed that health notes and body mass are kept; blank: not asked"),
+    Column("body_mass", "such as 72.5, in the client's unit, or 160 lb; only with consent_on"),
     Column("body_mass_on", "date it was measured; blank: today"),
     Column("notes", "free text; optional"),
     Column("exercise", "name or code of an exercise of the library", of_lift=True),
@@ -48,12 +49,12 @@ CLIENT_COLUMNS = tuple(column.name for column in COLUMNS if not column.of_lift a
 LIFT_COLUMNS = tuple(column.name for column in COLUMNS if column.of_lift)
 
 _EXAMPLE = (
-    "Rosa Example,,1984-03-31,size,intermediate,2023-01-15,3,60,kg,,62.5,2026-11-02,Mornings,"
+    "Rosa Example,,1984-03-31,size,intermediate,2023-01-15,3,60,kg,,2026-11-02,62.5,2026-11-02,Mornings,"
     "Back squat,90,,5,,2026-11-02",
-    "Rosa Example,,,,,,,,,,,,,Bench press,52.5,,6,,2026-11-02",
-    "Rosa Example,,,,,,,,,,,,,Pull-up,10 assistance,,5,,2026-11-02",
-    "Rosa Example,,,,,,,,,,,,,One-arm dumbbell row,24,,8,left,2026-11-04",
-    "Tom Example,,,health,novice,,2,45,lb,,,,,,,,,,",
+    "Rosa Example,,,,,,,,,,,,,,Bench press,52.5,,6,,2026-11-02",
+    "Rosa Example,,,,,,,,,,,,,,Pull-up,10 assistance,,5,,2026-11-02",
+    "Rosa Example,,,,,,,,,,,,,,One-arm dumbbell row,24,,8,left,2026-11-04",
+    "Tom Example,,,health,novice,,2,45,lb,,,,,,,,,,,",
 )
 
 

@@ -14,6 +14,8 @@ from programs.models import StrengthObservation
 from programs.services import record_test, refresh_estimates
 from programs.services.strength import tested_body_load
 
+FROM_FILE = "As a file that was read in says; what they were asked is not known here."
+
 
 def import_clients(*, by: Membership, plan: Plan, now: datetime, source: str = "a CSV file") -> list[Client]:
     """Make the new clients and record the new lifts of a plan without errors. Undo takes all of it back."""
@@ -33,7 +35,7 @@ def _take_in(by: Membership, person: Person, now: datetime) -> Client:
                 reps=lift.reps, on=lift.on, side=lift.side,
             )  # fmt: skip
         return person.existing
-    client = create_client(by=by, now=now, name=person.name, **person.fields)
+    client = create_client(by=by, now=now, name=person.name, asked=FROM_FILE, **person.fields)
     # The client's row is the root that is recorded: undoing removes it with everything that hangs on it.
     StrengthObservation.objects.bulk_create([_observation(client, lift) for lift in person.lifts])
     if person.lifts:

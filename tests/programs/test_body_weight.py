@@ -200,7 +200,7 @@ def test_assistance_means_nothing_on_a_bar(desk: Membership, as_coach: Browser) 
     assert "load" in answer.context["form"].errors
 
 
-HEAD = "name,unit,body_mass,body_mass_on,exercise,load,reps,tested_on\n"
+HEAD = "name,unit,consent_on,body_mass,body_mass_on,exercise,load,reps,tested_on\n"
 
 
 def plan_of(text: str, by: Membership) -> Any:
@@ -208,7 +208,7 @@ def plan_of(text: str, by: Membership) -> Any:
 
 
 def test_a_file_brings_body_mass_and_lifts_on_the_body(desk: Membership, now: datetime) -> None:
-    text = "Rosa,lb,150,2026-11-02,Pull-up,20 assistance,6,2026-11-03\nRosa,,,,Dip,25,5,2026-11-03\n"
+    text = "Rosa,lb,2026-11-01,150,2026-11-02,Pull-up,20 assistance,6,2026-11-03\nRosa,,,,,Dip,25,5,2026-11-03\n"
     plan = plan_of(text, desk)
     assert plan.errors == ()
     (rosa,) = import_clients(by=desk, plan=plan, now=now)
@@ -223,15 +223,23 @@ def test_a_file_brings_body_mass_and_lifts_on_the_body(desk: Membership, now: da
 @pytest.mark.parametrize(
     ("row", "column", "value", "reason"),
     [
-        ("Rosa,kg,heavy,,,,,", "body_mass", "'heavy'", "is no body mass"),
-        ("Rosa,kg,725,,,,,", "body_mass", "'725'", "725 kg cannot be a body mass here"),
-        ("Rosa,kg,70,2030-01-01,,,,", "body_mass_on", "'2030-01-01'", "is not from"),
-        ("Rosa,kg,,2026-11-02,,,,", "body_mass_on", "'2026-11-02'", "body_mass is blank"),
-        ("Rosa,kg,,,Pull-up,10,5,", "exercise", "'Pull-up'", "give body_mass on the client's line"),
-        ("Rosa,kg,70,,Pull-up,75 assistance,5,", "load", "'75 assistance'", "leaves nothing to move of 70 kg"),
-        ("Rosa,kg,70,,Pull-up,some,5,", "load", "'some'", "20 assistance"),
-        ("Rosa,kg,70,,Back squat,20 assistance,5,", "load", "'20 assistance'", "is no load in kg"),
-        ("Rosa,kg,70,,Dead bug,5,5,", "exercise", "'Dead bug'", "is loaded by the body alone"),
+        ("Rosa,kg,2026-11-01,heavy,,,,,", "body_mass", "'heavy'", "is no body mass"),
+        ("Rosa,kg,,70,,,,,", "body_mass", "'70'", "is kept only with consent; give the day they agreed in consent_on"),
+        ("Rosa,kg,2030-01-01,70,,,,,", "consent_on", "'2030-01-01'", "is not from 1990-01-01 to 2026-11-23"),
+        ("Rosa,kg,agreed,70,,,,,", "consent_on", "'agreed'", "is no date"),
+        ("Rosa,kg,2026-11-01,725,,,,,", "body_mass", "'725'", "725 kg cannot be a body mass here"),
+        ("Rosa,kg,2026-11-01,70,2030-01-01,,,,", "body_mass_on", "'2030-01-01'", "is not from"),
+        ("Rosa,kg,2026-11-01,,2026-11-02,,,,", "body_mass_on", "'2026-11-02'", "body_mass is blank"),
+        ("Rosa,kg,2026-11-01,,,Pull-up,10,5,", "exercise", "'Pull-up'", "give body_mass on the client's line"),
+        (
+            "Rosa,kg,2026-11-01,70,,Pull-up,75 assistance,5,",
+            "load",
+            "'75 assistance'",
+            "leaves nothing to move of 70 kg",
+        ),
+        ("Rosa,kg,2026-11-01,70,,Pull-up,some,5,", "load", "'some'", "20 assistance"),
+        ("Rosa,kg,2026-11-01,70,,Back squat,20 assistance,5,", "load", "'20 assistance'", "is no load in kg"),
+        ("Rosa,kg,2026-11-01,70,,Dead bug,5,5,", "exercise", "'Dead bug'", "is loaded by the body alone"),
     ],
 )
 def test_bad_cells_are_named_by_line_column_value_and_reason(

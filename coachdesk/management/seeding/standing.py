@@ -5,8 +5,7 @@ from typing import Any
 
 from clients.models import Client
 from clients.questions import QUESTIONS
-from clients.services import add_precaution, create_client, mark_muscles, record_consent, record_screening
-from clients.services.consent import ASKED
+from clients.services import add_precaution, create_client, mark_muscles, record_screening
 from coachdesk.demo.practice import OF_SECOND_COACH
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.house import House
@@ -18,16 +17,15 @@ HARD_GOALS = ("size", "strength")
 
 def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
     """The client's row and everything small about them, by the services a coach would use. Call inside `write`."""
+    asked_on = person.screening.asked_on if person.screening else now.date()
     client = create_client(
         by=house.owner, now=now, coach=house.second if person.key in OF_SECOND_COACH else house.owner,
         name=person.name, born_on=person.born_on, goal=person.goal, level=person.level,
         training_since_on=person.training_since_on, days_per_week=len(person.days),
         minutes_per_session=person.minutes, unit=person.unit, place=house.places[person.places[0].code],
         notes=person.notes, archived_on=person.archived_on,
-        body_mass=round(1000 * person.body_kg) if person.weighed else None,
+        body_mass=round(1000 * person.body_kg) if person.weighed else None, consent_on=asked_on,
     )  # fmt: skip
-    asked_on = person.screening.asked_on if person.screening else now.date()
-    record_consent(by=house.owner, client=client, now=now, asked_on=asked_on, given=True, words=ASKED)
     _screening(house, person, client, now)
     for one in person.precautions:
         add_precaution(

@@ -9,9 +9,12 @@ from django.urls import reverse
 from clients.models import Client, HealthConsent, Precaution, Screening
 from clients.records.erased import HEALTH, erased
 from clients.records.services import erase_again, take_consent_back
-from clients.services import add_precaution, edit_client, record_consent, record_screening
+from clients.services import add_precaution, create_client, edit_client, record_consent, record_screening
 from coachdesk.practice.models import Act, Change
 from coachdesk.practice.tape import UndoConflict, undo
+from programs.intake.plan import make_plan
+from programs.intake.reading import read_table
+from programs.intake.services import import_clients
 from programs.logs.services import record_pain
 from programs.models import IssuedSheet, PainReport
 from tests.factories.clients import ALL_NO, ClientFactory, ScreeningFactory
@@ -47,6 +50,36 @@ def test_a_pain_note_is_refused_and_the_points_are_kept(desk, now):
     with pytest.raises(ValidationError, match="does not agree"):
         record_pain(**told, values={"pain": 3, "next_morning": None, "note": "stabbing"})
     assert record_pain(**told, values={"pain": 3, "next_morning": None, "note": ""}).pain == 3
+
+
+def test_a_new_client_has_a_body_mass_only_with_consent(desk, now):
+    with pytest.raises(ValidationError, match="Una has not been asked"):
+        create_client(by=desk, now=now, name="Una", body_mass=80_000)
+    assert not Client.objects.exists()
+    una = create_client(by=desk, now=now, name="Una", body_mass=80_000, consent_on=date(2026, 11, 20))
+    consent = una.health_consents.get()
+    assert (una.body_mass, consent.asked_on, consent.holds, consent.asked_by) == (
+        80_000,
+        date(2026, 11, 20),
+        True,
+        desk,
+    )
+    with pytest.raises(ValidationError, match="in the future"):
+        create_client(by=desk, now=now, name="Tom", body_mass=80_000, consent_on=date(2026, 11, 25))
+    assert Client.objects.get() == una
+
+
+def test_a_file_brings_consent_with_its_day_and_undo_takes_it_back(desk, now):
+    table = read_table("name,consent_on,body_mass\nUna,2026-11-20,80\nTom,2026-11-21,\nIda,,\n")
+    import_clients(by=desk, plan=make_plan(table, by=desk, today=now.date()), now=now)
+    found = HealthConsent.objects.order_by("asked_on").values_list("client__name", "asked_on", "given")
+    assert list(found) == [("Una", date(2026, 11, 20), True), ("Tom", date(2026, 11, 21), True)]
+    assert Client.objects.get(name="Una").body_mass == 80_000
+    back = undo(Act.objects.latest("id"), by=desk)
+    assert not Client.objects.exists()
+    assert not HealthConsent.objects.exists()
+    undo(back, by=desk)
+    assert list(found.all()) == [("Una", date(2026, 11, 20), True), ("Tom", date(2026, 11, 21), True)]
 
 
 @pytest.mark.parametrize("name", ["screening_new", "precaution_new"])

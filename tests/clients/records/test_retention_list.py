@@ -224,6 +224,9 @@ def test_the_client_list_leads_there_only_when_there_is_somebody(as_coach, as_as
         assert LIST in as_coach.get("/clients/").content.decode()
     assert len(with_link) == len(without)
     assert sum("clients_retentionreview" in one["sql"] for one in with_link) == 1
+    with CaptureQueriesContext(connection) as typing:
+        as_coach.get("/clients/?q=a", headers={"HX-Request": "true"})
+    assert not [one for one in typing if "clients_retentionreview" in one["sql"]]
     assert LIST not in as_assistant.get("/clients/").content.decode()
 
 
