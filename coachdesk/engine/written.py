@@ -12,6 +12,7 @@ from .scheme import Scheme
 from .scheme_fields import FieldErrors, scheme_from_fields
 from .scheme_texts import read_rest
 from .scheme_words import rest_words, scheme_words
+from .written_check import left_out
 from .written_fields import FIRST, fields_of, list_loads
 from .written_line import Group, Line, Reader
 
@@ -61,7 +62,9 @@ def _single(text: str, normal: str, unit: str, usual: Mapping[str, str]) -> Writ
         fields = fields_of(line, usual)
         if not unread:
             scheme = scheme_from_fields(fields, unit)
-            return Written(text, scheme, fields, scheme_words(scheme))
+            if not (lost := left_out(normal, scheme)):
+                return Written(text, scheme, fields, scheme_words(scheme))
+            unread = tuple(dict.fromkeys(lost))
         problem = ""
     except FieldErrors as wrong:
         problem = " ".join(dict.fromkeys(wrong.errors.values()))

@@ -78,7 +78,8 @@ HINT = _pattern(rf"(?P<hint>{'|'.join(HINTS)})\b\s*:?")
 
 def normal(text: str) -> str:
     """The line in one case, with one kind of x, dash and blank."""
-    flat = unicodedata.normalize("NFKC", text).lower()
+    # '8²' is not 82: raised and circled digits stay what they are, and so mean nothing here
+    flat = "".join(c if unicodedata.category(c) == "No" else unicodedata.normalize("NFKC", c) for c in text).lower()
     for typed, mark in (("\u00d7", "x"), ("\u2013", "-"), ("\u2014", "-"), ("\u2212", "-"), ("\u2010", "-")):
         flat = flat.replace(typed, mark)
     return " ".join(flat.split())

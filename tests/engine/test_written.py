@@ -241,3 +241,12 @@ def test_no_number_is_left_out_or_joined_to_another(text):
     found = read_written(text, "kg")
     assert found.scheme is None
     assert found.problem
+
+
+@pytest.mark.parametrize(("line", "lost"), [
+    ("12, 3 x 8", "3"), ("12 12 90 s rest", "90"), ("60/7x/80 %", "80"), ("3 x 8\u00b2", "\u00b2"),
+])  # fmt: skip
+def test_a_line_with_a_number_that_nothing_holds_is_not_taken(line, lost):
+    found = read_written(line, "kg")
+    assert found.scheme is None
+    assert lost in found.problem
