@@ -11,7 +11,8 @@ PAGES = sorted(name for name, (_kind, _thing, methods) in ROUTES.items() if "G" 
 # Files, not pages.
 LEFT_OUT = {
     "clients:client_export", "clients:practice_export",
-    "programs:client_import_example", "programs:sheet_pdf", "programs:sheet_run_pdf", "logs:block_report_pdf", "logs:log_import_example",
+    "programs:client_import_example", "programs:sheet_pdf", "programs:sheet_run_pdf",
+    "logs:block_report_pdf", "logs:log_import_example",
 }  # fmt: skip
 STATES = [(1440, "light", "screen"), (1440, "dark", "screen"), (320, "light", "screen"), (1024, "light", "print")]
 
