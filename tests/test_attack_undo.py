@@ -74,7 +74,7 @@ def test_bringing_back_an_exercise_whose_session_is_gone(desk: Membership, now: 
 
 
 def test_undoing_a_creation_never_takes_along_what_was_built_on_it_later(desk: Membership, now: datetime) -> None:
-    client = services.create_client(by=desk, now=now, name="Rosa")
+    client = services.create_client(by=desk, now=now, name="Rosa", consent_on=now.date())
     made = last_act()
     services.add_precaution(by=desk, client=client, now=now, words="Left knee")
     added = last_act()
@@ -87,7 +87,7 @@ def test_undoing_a_creation_never_takes_along_what_was_built_on_it_later(desk: M
 
 
 def test_a_redo_of_a_deletion_keeps_what_was_added_after_the_undo(desk: Membership, now: datetime) -> None:
-    client = services.create_client(by=desk, now=now, name="Rosa")
+    client = services.create_client(by=desk, now=now, name="Rosa", consent_on=now.date())
     taken_back = undo(last_act(), by=desk)
     undo(taken_back, by=desk)
     services.add_precaution(by=desk, client=client, now=now, words="Left knee")
