@@ -216,10 +216,10 @@ def test_the_same_act_is_not_undone_twice(desk: Membership, now: datetime) -> No
 def test_acts_inside_an_act_join_it_and_are_undone_together(desk: Membership, now: datetime) -> None:
     before = state()
     with write("Take somebody in", by=desk, at=now):
-        client = services.create_client(by=desk, now=now, name="Rosa")
+        client = services.create_client(by=desk, now=now, name="Rosa", consent_on=now.date())
         services.add_precaution(by=desk, client=client, now=now, words="Left knee")
     act = Act.objects.get()
-    assert (act.label, act.changes.count()) == ("Take somebody in", 2)
+    assert (act.label, act.changes.count()) == ("Take somebody in", 3)
     undo(act, by=desk)
     assert state() == before
 
@@ -227,7 +227,7 @@ def test_acts_inside_an_act_join_it_and_are_undone_together(desk: Membership, no
 def test_a_failure_inside_takes_the_whole_act_back(desk: Membership, now: datetime) -> None:
     def take_in() -> None:
         with write("Take somebody in", by=desk, at=now):
-            client = services.create_client(by=desk, now=now, name="Rosa")
+            client = services.create_client(by=desk, now=now, name="Rosa", consent_on=now.date())
             services.add_precaution(by=desk, client=client, now=now, words="")
 
     before = state()
