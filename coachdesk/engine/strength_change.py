@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .errors import instance
+from .errors import instance, number
 from .strength_filter import Z90
 from .strength_grid import normal
 from .strength_values import Strength
@@ -25,6 +25,11 @@ class StrengthChange:
     low: float
     high: float
     chance: float
+
+    def __post_init__(self) -> None:
+        for name in ("ratio", "low", "high"):
+            number(name, getattr(self, name), 0, 1e12)
+        number("chance", self.chance, 0, 1)
 
     @property
     def verdict(self) -> str:

@@ -8,7 +8,7 @@ from django.urls import reverse
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import undo
 from programs.logs import services
-from programs.logs.mapping import done_otherwise, sheet_key, sheet_step
+from programs.logs.mapping import done_otherwise, sheet_exercises, sheet_key
 from programs.logs.models import BlockNote, MuscleWeek
 from programs.logs.selectors import block_report
 from programs.models import Block, PainReport, StrengthEstimate
@@ -25,6 +25,11 @@ from tests.programs.paper.reading import reader, squeezed, tags, words_of
 
 START, TODAY = date(2026, 10, 26), date(2026, 11, 24)
 pytestmark = pytest.mark.django_db
+
+
+def sheet_step(body, slot):
+    """The step at this place of the sheet."""
+    return next(step for one in sheet_exercises(body) for step in one.steps if step.slot == slot)
 
 
 @pytest.fixture(autouse=True)
