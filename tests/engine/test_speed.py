@@ -37,7 +37,7 @@ CACHES = (
     summary.summary,
     warmup.warmup_steps,
 )
-COLD_S, CHANGED_S = 0.100, 0.010
+COLD_S, CHANGED = 0.100, 1 / 2  # of the time for all sixty sessions, measured beside it
 SLACK = 2.0  # other work shares the machine; process time is taken, and the best of five
 
 
@@ -76,16 +76,17 @@ def test_a_programme_of_1680_sets_is_prescribed_in_a_tenth_of_a_second():
 
 def test_one_changed_session_costs_only_itself():
     sessions, client = programme(), ClientTraits()
-    prescribe_weeks(sessions, client)
-    best = []
+    best, whole = [], []
     for n in range(5):
+        forget()
+        whole.append(seconds(lambda: prescribe_weeks(sessions, client)))
         changed = list(sessions)
         old = changed[30]
         first = old.exercises[0]
         fresh = ExercisePlan(first.key, first.exercise, with_sets(first.scheme, 5 + n), first.strength, first.equipment)
         changed[30] = SessionPlan(old.key, old.day, old.name, (fresh, *old.exercises[1:]))
         best.append(seconds(lambda changed=changed: prescribe_weeks(changed, client)))
-    assert min(best) < SLACK * CHANGED_S
+    assert min(best) < CHANGED * min(whole)
 
 
 def test_unchanged_sessions_are_the_same_objects():
