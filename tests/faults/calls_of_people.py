@@ -125,5 +125,6 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "add evidence": lambda w: evidence.add_card(**w.at, values=CARD),
     "edit evidence": lambda w: evidence.edit_card(**w.at, card=w.card, version=1, values={"title": "Other"}),
     "remove evidence": lambda w: evidence.remove_card(**w.at, card=EvidenceCard.objects.get(pk=w.card.pk)),
-    "undo an act": lambda w: undo(Act.objects.latest("id"), by=w.desk),
+    # Undoing an import goes on in further acts once it is written: that is tried by itself.
+    "undo an act": lambda w: undo(Act.objects.exclude(subject__startswith="csvlogs").latest("id"), by=w.desk),
 }
