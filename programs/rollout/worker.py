@@ -1,37 +1,24 @@
 """The work of handing out: chunk after chunk, each short enough that others write in between."""
 
 import logging
-import threading
-from time import perf_counter, sleep
+from time import perf_counter
 
-from django.conf import settings
-from django.db import connections
 from django.utils import timezone
 
+from coachdesk.practice.behind import let_others, work_behind
 from programs.models import Rollout, TemplateVersion
 from programs.selectors.versions import version_body
 from programs.services.rollouts import hand_to_some, stop_rollout
 
 log = logging.getLogger(__name__)
 # A chunk holds the one writer's place in SQLite: this long, then everybody else's turn.
-CHUNK_S, PAUSE_S, PAUSE_SHARE = 0.1, 0.02, 0.25
+CHUNK_S = 0.1
 FIRST, MOST = 2, 20
 
 
 def begin(rollout: Rollout) -> None:
     """Work on it behind the page; in the foreground where settings say so."""
-    if not settings.WORK_BEHIND_PAGES:
-        run(rollout.pk)
-        return
-    threading.Thread(target=_run_and_close, args=(rollout.pk,), name=f"rollout-{rollout.pk}", daemon=True).start()
-
-
-def _run_and_close(pk: int) -> None:
-    try:
-        run(pk)
-    finally:
-        # A thread's connection is its own; nobody else would close it.
-        connections.close_all()
+    work_behind(run, rollout.pk, name="rollout")
 
 
 def run(pk: int) -> None:
@@ -51,7 +38,7 @@ def _run(rollout: Rollout) -> None:
         rollout = hand_to_some(rollout=rollout, body=body, at_once=at_once, now=timezone.now())
         took = perf_counter() - began
         at_once = next_size(at_once, took)
-        sleep(max(PAUSE_S, PAUSE_SHARE * took))
+        let_others(took)
 
 
 def next_size(at_once: int, took: float) -> int:

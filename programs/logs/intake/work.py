@@ -1,18 +1,17 @@
 """What follows from an import, worked out piece by piece: each short enough that others write in between."""
 
 import logging
-import threading
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from functools import partial
-from time import perf_counter, sleep
+from time import perf_counter
 from typing import Any
 
-from django.conf import settings
-from django.db import connections, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from clients.models import Client
+from coachdesk.practice.behind import let_others, work_behind
 from coachdesk.practice.tape import Tape, write
 from programs.logs.intake.plan import Line
 from programs.logs.models import LogImport, SessionLog
@@ -23,8 +22,6 @@ from programs.services import refresh_estimates
 log = logging.getLogger(__name__)
 # Days whose sums are worked out in one transaction.
 PIECE = 28
-# Between two pieces everybody else's turn.
-PAUSE_S, PAUSE_SHARE = 0.02, 0.25
 Work = list[list[Any]]
 
 
@@ -86,18 +83,7 @@ def begin_later(log_import: LogImport) -> None:
 
 def begin(pk: int) -> None:
     """Work on it behind the page; in the foreground where settings say so."""
-    if not settings.WORK_BEHIND_PAGES:
-        run(pk)
-        return
-    threading.Thread(target=_run_and_close, args=(pk,), name=f"log-import-{pk}", daemon=True).start()
-
-
-def _run_and_close(pk: int) -> None:
-    try:
-        run(pk)
-    finally:
-        # A thread's connection is its own; nobody else would close it.
-        connections.close_all()
+    work_behind(run, pk, name="log-import")
 
 
 def run(pk: int) -> None:
@@ -107,8 +93,7 @@ def run(pk: int) -> None:
         while row.waiting:
             began = perf_counter()
             row = work_on(log_import=row, now=timezone.now())
-            if settings.WORK_BEHIND_PAGES:
-                sleep(max(PAUSE_S, PAUSE_SHARE * (perf_counter() - began)))
+            let_others(perf_counter() - began)
     except Exception as problem:  # noted, so that the page can say it and offer to go on
         log.exception("What follows from import %s stopped", pk)
         note_problem(log_import=row, problem=type(problem).__name__, now=timezone.now())
