@@ -2,7 +2,7 @@
 
 import os
 import shutil
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from django.test import Client as Browser
 from clients.models import Place
 from coachdesk.practice.models import Membership
 from tests.factories.clients import EquipmentFactory, PlaceFactory
+from tests.factories.logs import NOON
 from tests.factories.practice import MembershipFactory, PracticeFactory
 
 # The same examples in every CI run, so that a change is judged by itself; at a desk new ones are tried every time.
@@ -95,7 +96,17 @@ def _backups_of_its_own(settings: Any, tmp_path: Path) -> None:
 @pytest.fixture
 def now() -> datetime:
     """Tue 24 Nov 2026, noon."""
-    return datetime(2026, 11, 24, 12, 0, tzinfo=UTC)
+    return NOON
+
+
+@pytest.fixture(autouse=True)
+def _on_that_day(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The desk's clock stands at `now`, so that no test passes or fails by the day it is run on.
+
+    A real browser has a clock of its own, and so has a desk in a process of its own.
+    """
+    if "browser" not in request.keywords and "coachdesk/management" not in request.path.as_posix():
+        monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """A client's body mass: asked in their unit, optional, kept with its day; and assistance at a place."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 import pytest
@@ -15,11 +15,6 @@ from tests.clients.test_client_new import GOOD
 from tests.factories.clients import ClientFactory, PlaceFactory
 
 TODAY = date(2026, 11, 24)
-
-
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
 
 
 def new(browser: Browser, **fields: str) -> Any:

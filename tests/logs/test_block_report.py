@@ -32,11 +32,6 @@ def sheet_step(body, slot):
     return next(step for one in sheet_exercises(body) for step in one.steps if step.slot == slot)
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def press():
     return ExerciseFactory(name="Bench press")

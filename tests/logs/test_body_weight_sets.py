@@ -16,11 +16,6 @@ from tests.factories.programs import ExerciseFactory
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 def pull_up():
     return ExerciseFactory(name="Pull-up", equipment_kind="bodyweight", body_share=1000, spotter=False)
 

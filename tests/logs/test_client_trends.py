@@ -24,11 +24,6 @@ MONDAY = date(2026, 11, 23)
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def press():
     return ExerciseFactory(name="Bench press")

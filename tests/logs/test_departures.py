@@ -15,11 +15,6 @@ from tests.factories.programs import ExerciseFactory
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def bench(desk):
     return ExerciseFactory(practice=desk.practice, name="Bench press")

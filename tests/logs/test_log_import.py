@@ -24,11 +24,6 @@ URL = "/sets/import/"
 
 
 @pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
-@pytest.fixture(autouse=True)
 def _at_once(monkeypatch):
     """The work behind a commit is done at once: nothing commits in these tests."""
     monkeypatch.setattr("programs.logs.intake.work.transaction.on_commit", lambda work: work())

@@ -24,11 +24,6 @@ COPIES, SHEET = 5, 25
 Post = tuple[str, dict[str, str]]
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch: pytest.MonkeyPatch, now: Any) -> None:
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 def sheets(desk: Any, count: int) -> list[Any]:
     """So many sheets of 25 sets for each of a few clients."""
     rows = [ExerciseFactory(name=f"Press {n}") for n in range(5)]

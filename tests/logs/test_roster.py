@@ -28,11 +28,6 @@ pytestmark = pytest.mark.django_db
 HOME = "/"
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 def program_for(client, *, start_on=MONDAY - timedelta(weeks=2), weeks=8, days=(0, 3), exercise=None, scheme=None):
     """Sessions on these days of every week, each with one press."""
     made = ProgramFactory(client=client, coach=client.coach, start_on=start_on, weeks=weeks)

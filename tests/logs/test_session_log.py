@@ -16,11 +16,6 @@ from tests.factories.programs import ExerciseFactory
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def sheet(desk):
     return IssuedSheetFactory(client=ClientFactory(coach=desk, name="Amara Tolledo"))

@@ -14,11 +14,6 @@ pytestmark = pytest.mark.django_db
 HTMX = {"HX-Request": "true"}
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def sheet(desk):
     return IssuedSheetFactory(client=ClientFactory(coach=desk, name="Amara Tolledo"))

@@ -50,8 +50,7 @@ def record(log, by, exercise_id=None, version=0, **values):
     )
 
 
-def test_pain_is_typed_beside_an_exercise_when_the_session_is_logged(as_coach, sheet, monkeypatch):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_pain_is_typed_beside_an_exercise_when_the_session_is_logged(as_coach, sheet):
     assert type_session(as_coach, sheet, **{"pain-1": "4"}).status_code == 302
     assert said(sheet) == [(press(sheet), 4, None, "")]
     report = PainReport.objects.get()
@@ -59,8 +58,7 @@ def test_pain_is_typed_beside_an_exercise_when_the_session_is_logged(as_coach, s
 
 
 @pytest.mark.parametrize("bad", ["11", "-1", "4.5", "much", "nan", "9" * 40])
-def test_pain_outside_the_scale_is_refused_and_what_was_typed_stays(as_coach, sheet, monkeypatch, bad):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_pain_outside_the_scale_is_refused_and_what_was_typed_stays(as_coach, sheet, bad):
     response = type_session(as_coach, sheet, **{"pain-1": bad})
     text = response.content.decode()
     assert response.status_code == 422
@@ -70,8 +68,7 @@ def test_pain_outside_the_scale_is_refused_and_what_was_typed_stays(as_coach, sh
     assert not sheet.logs.exists()
 
 
-def test_pain_of_an_exercise_that_was_not_done_is_asked_about(as_coach, sheet, monkeypatch):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_pain_of_an_exercise_that_was_not_done_is_asked_about(as_coach, sheet):
     response = type_session(as_coach, sheet, as_written="", **{"written-2": "1", "pain-1": "4"})
     assert response.status_code == 422
     assert "was not done" in response.content.decode()

@@ -26,11 +26,6 @@ pytestmark = pytest.mark.django_db
 PINS = engine.Ordinal("Leg press", ("pin 1", "pin 2", "pin 3"))
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def place(desk):
     made = PlaceFactory(practice=desk.practice)

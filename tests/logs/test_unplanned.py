@@ -20,11 +20,6 @@ pytestmark = pytest.mark.django_db
 HTMX = {"HX-Request": "true"}
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def client(desk):
     return ClientFactory(coach=desk, name="Amara Tolledo")

@@ -1,6 +1,6 @@
 """Best times and distances: recorded like a tested lift, and what timed steps are predicted from."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 import pytest
@@ -20,9 +20,8 @@ TODAY = date(2026, 11, 23)
 
 
 @pytest.fixture(autouse=True)
-def _library(db: None, monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
+def _library(db: None) -> None:
     load_library()
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
 
 
 @pytest.fixture

@@ -30,9 +30,8 @@ LB_BELT = engine.BodyWeight("Belt", "lb", tuple(range(0, 90_001, 5_000)), tuple(
 
 
 @pytest.fixture(autouse=True)
-def _library(db: None, monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
+def _library(db: None) -> None:
     load_library()
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
 
 
 @pytest.fixture

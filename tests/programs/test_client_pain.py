@@ -163,8 +163,7 @@ def test_symmetry_of_ninety_per_cent_is_not_noted(program, squat):
     assert flags(program, "symmetry") == []
 
 
-def test_the_page_says_what_the_rule_asks_with_its_source_and_ways_out(as_coach, program, squat, monkeypatch):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_the_page_says_what_the_rule_asks_with_its_source_and_ways_out(as_coach, program, squat):
     hurt(program, squat, 3, 6, days_ago=8)
     hurt(program, squat, 3, 6)
     sides(program.client, squat, 40, 29.2)
@@ -186,8 +185,7 @@ def test_an_exercise_shows_its_steps_down_even_in_a_ring(as_coach):
     assert first.easier_chain == [second, third]
 
 
-def test_an_assistant_sees_the_flags_without_buttons(as_assistant, program, squat, monkeypatch):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_an_assistant_sees_the_flags_without_buttons(as_assistant, program, squat):
     hurt(program, squat, 7)
     text = as_assistant.get(reverse("programs:client_pain", args=[program.client.pk])).content.decode()
     assert "one step down the regression chain" in text
@@ -199,8 +197,7 @@ def test_the_page_without_reports_says_what_belongs_there(as_coach, program):
     assert "No pain was reported lately" in text
 
 
-def test_the_number_of_queries_does_not_grow_with_reports(as_coach, program, squat, monkeypatch):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+def test_the_number_of_queries_does_not_grow_with_reports(as_coach, program, squat):
 
     def count():
         with CaptureQueriesContext(connection) as queries:

@@ -23,11 +23,6 @@ MONDAY = date(2026, 11, 23)
 NOTE = 'id="part-note"'
 
 
-@pytest.fixture(autouse=True)
-def _noon(monkeypatch, now):
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
-
-
 @pytest.fixture
 def program(desk):
     """Eight weeks with one session of two exercises each, running from this week."""

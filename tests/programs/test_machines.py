@@ -20,9 +20,8 @@ TODAY = date(2026, 11, 23)
 
 
 @pytest.fixture(autouse=True)
-def _library(db: None, monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
+def _library(db: None) -> None:
     load_library()
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
 
 
 @pytest.fixture

@@ -164,10 +164,9 @@ def test_two_coaches_on_one_rule_are_both_shown(as_coach, as_owner, desk):
     assert found == {"hours_apart": 72, "rir_missed": 3, "older_age": 70}
 
 
-def test_the_preview_counts_flags_now_and_after_and_names_the_client(as_coach, desk, monkeypatch, now):
+def test_the_preview_counts_flags_now_and_after_and_names_the_client(as_coach, desk, now):
     busy_client(desk)
     busy_client(desk, name="Otto Brand", sets="6")
-    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
     response = post(as_coach, lines_of=desk.practice, band_intermediate="4-10")
     preview = response.context["preview"]
     change = next(one for one in preview.changes if one.words == "Sets above band")

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from clients.models import Client, RetentionReview
 from clients.records.retention import due_clients, months_before, retention_rows
@@ -147,7 +148,7 @@ def test_the_page_leads_to_erasing_and_keeping_and_changes_nothing(as_coach, des
 
 def test_keeping_goes_through_the_page(as_coach, desk):
     client = seen(desk, date(2015, 1, 1), name="Una Old")
-    again = date.today() + timedelta(days=100)
+    again = timezone.now().date() + timedelta(days=100)
     url = reverse("clients:client_keep", args=[client.pk])
     assert as_coach.post(url, {"reason": "Comes back.", "again_on": again.isoformat()}).status_code == 302
     row = client.retention_reviews.get()
@@ -166,7 +167,7 @@ def test_keeping_goes_through_the_page(as_coach, desk):
 )  # fmt: skip
 def test_a_bad_answer_is_not_kept(as_coach, desk, typed):
     client = seen(desk, LAST)
-    good = {"reason": "Comes back.", "again_on": (date.today() + timedelta(days=9)).isoformat()}
+    good = {"reason": "Comes back.", "again_on": (timezone.now().date() + timedelta(days=9)).isoformat()}
     answer = as_coach.post(reverse("clients:client_keep", args=[client.pk]), {**good, **typed})
     assert answer.status_code == 422
     assert not RetentionReview.objects.exists()
@@ -215,7 +216,7 @@ def test_the_service_refuses_months_out_of_range(owner, now):
 
 
 def test_the_client_list_leads_there_only_when_there_is_somebody(as_coach, as_assistant, desk):
-    client = seen(desk, date.today())
+    client = seen(desk, timezone.now().date())
     assert LIST not in as_coach.get("/clients/").content.decode()
     with CaptureQueriesContext(connection) as without:
         as_coach.get("/clients/")
