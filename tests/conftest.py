@@ -5,12 +5,14 @@ import shutil
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from zlib import crc32
 
 import hypothesis
 import pytest
 from django.conf import settings
 from django.db import connection
 from django.test import Client as Browser
+from xdist.scheduler import LoadFileScheduling
 
 from clients.models import Place
 from coachdesk.practice.models import Membership
@@ -35,6 +37,23 @@ LONG = (
     "test_attack_", "engine/test_strength", "engine/test_remedies.py", "engine/test_properties.py",
     "logs/test_roster.py", "programs/test_long_program.py",
 )  # fmt: skip
+
+# Their tests share nothing, so they need not wait for one worker.
+SPREAD, PARTS = ("browser/test_axe.py", "test_attack_faults.py", "test_attack_faults_plans.py"), 8
+
+
+class ByFile(LoadFileScheduling):
+    """A file's tests stay with one worker, but for a few long files that several share."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        path = super()._split_scope(nodeid)
+        return f"{path} {crc32(nodeid.encode()) % PARTS}" if path.endswith(SPREAD) else path
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
+    """What hands tests to workers."""
+    return ByFile(config, log)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
