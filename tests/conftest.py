@@ -122,9 +122,9 @@ def now() -> datetime:
 def _on_that_day(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """The desk's clock stands at `now`, so that no test passes or fails by the day it is run on.
 
-    A real browser has a clock of its own, and so has a desk in a process of its own.
+    A desk that a browser drives runs in a thread of this process; one in a process of its own has a clock of its own.
     """
-    if "browser" not in request.keywords and "coachdesk/management" not in request.path.as_posix():
+    if "coachdesk/management" not in request.path.as_posix():
         monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
 
 
