@@ -15,8 +15,8 @@ def guarded(text: str) -> str:
 
 
 def unguarded(cell: str) -> str:
-    """The inverse of `guarded`."""
-    return cell[1:] if cell.startswith("'") else cell
+    """The inverse of `guarded`; a text that it would have left alone is left alone, as "'twas late"."""
+    return cell[1:] if cell.startswith("'") and cell[1:].startswith(RISKY) else cell
 
 
 def to_cell(field: "models.Field[Any, Any]", value: Any) -> str:
@@ -45,7 +45,8 @@ def from_cell(field: "models.Field[Any, Any]", cell: str) -> Any:
         return float(cell)
     if isinstance(field, (models.IntegerField, models.ForeignKey)):
         return int(cell)
-    return unguarded(cell)
+    # A lone guard is the empty text of a column that may hold nothing.
+    return "" if cell == "'" else unguarded(cell)
 
 
 def _is_text(field: "models.Field[Any, Any]") -> bool:

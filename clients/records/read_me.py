@@ -24,7 +24,8 @@ HOW TO READ IT
 Text is UTF-8; tables are parted by commas and quoted with ". The first line holds the headings.
 Loads are whole thousandths of their unit: 42500 with unit kg is 42.5 kg. Below 0 is assistance.
 In set-logs.csv loads are in the unit itself: 42.5, or 20 assistance. Side: b both, l left, r right.
-RIR: repetitions in reserve. The note is about the session and stands at its first set.
+Steps after the first are drops of the same set. Setting: the band, or the place on a machine without units.
+RIR: repetitions in reserve. Minutes, rating and note are about the session and stand at its first set.
 Days are YYYY-MM-DD where the client was; instants carry their offset from UTC.
 An empty cell is nothing; true and false are yes and no; a cell with {{ or [ holds JSON.
 A text that a spreadsheet would take for a formula has one ' before it; so has a text that begins with '.

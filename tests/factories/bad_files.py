@@ -55,10 +55,10 @@ def _quoted(cell: str) -> str:
 
 
 SETS = Kind(
-    {"client": "Rosa Lind", "done_on": "2026-11-20", "exercise": "Bench press", "set": "1", "load": "60",
+    {"client": "Rosa Lind", "done_on": "2026-11-20", "exercise": "Bench press", "set": "1", "step": "1", "load": "60",
      "reps": "8", "rir": "2", "minutes": "60", "rating": "7"},
-    ("load", "reps", "rir", "set", "minutes", "rating"), ("done_on",), ("client", "done_on", "exercise", "reps"),
-    ("client", "exercise"),
+    ("load", "reps", "rir", "set", "step", "minutes", "rating"), ("done_on",),
+    ("client", "done_on", "exercise", "reps"), ("client", "exercise"),
 )  # fmt: skip
 CLIENTS = Kind(
     {"name": "Rosa Lind", "born_on": "1984-03-31", "days_per_week": "3", "minutes_per_session": "60",

@@ -313,7 +313,9 @@ def test_the_example_reads_in_as_it_is(as_coach, desk):
     seen = upload(as_coach, example)
     assert seen.context["error_count"] == 0, [vars(e) for e in seen.context["errors"]]
     assert press(as_coach, seen).status_code == 302
-    assert SetLog.objects.count() == 7
+    assert SetLog.objects.count() == 8
+    (drop,) = SetLog.objects.filter(step_no=2)
+    assert (drop.exercise.name, drop.set_no, drop.load, drop.reps) == ("Back squat", 2, 70_000, 7)
     assert SessionLog.objects.count() == 3
     assert SessionLog.objects.filter(minutes=58, rating=7).count() == 1
 

@@ -25,14 +25,20 @@ COLUMNS: tuple[Column, ...] = (
     Column("session", "which session of that day; only where a client had two", ("session", "session name")),
     Column("exercise", "name or code of an exercise, or your own word for it: you are asked which it is",
            ("exercise", "lift", "movement"), required=True),
+    Column("exercise_no", "place of the exercise in its session; only where it came twice",
+           ("exercise no", "exercise number")),
     Column("set", "number of the set; blank: counted in the order of the file", ("set", "set no", "set number")),
+    Column("step", "1 for the set, 2 and on for its drops; blank: 1", ("step", "step no", "drop")),
     Column("side", "both, left or right; blank: both", ("side",)),
     Column("load", "82.5 or 82,5; a pair of dumbbells by the load of one; on the body what was added, or "
            "20 assistance; of bands and machines without units the setting", ("load", "weight", "kg", "lb", "lbs")),
+    Column("setting", "the band, or the place on a machine without units, where it does not stand under load",
+           ("setting", "band", "pin")),
     Column("unit", "kg or lb; blank: the client's unit", ("unit", "units")),
     Column("reps", "repetitions, seconds or metres done", ("reps", "repetitions", "rep", "seconds", "metres"),
            required=True),
     Column("rir", "reps left in reserve, 0 to 10; optional", ("rir", "reps in reserve", "in reserve")),
+    Column("failed", "yes where the set ended in failure; blank: RIR 0 says it", ("failed", "failure", "to failure")),
     Column("minutes", "of the whole session, on any of its rows; optional", ("minutes", "min", "duration")),
     Column("rating", "of the whole session, 0 to 10; optional", ("rating", "session rating")),
     Column("note", "about the session; optional", ("note", "notes", "comment")),
@@ -41,13 +47,14 @@ NAMES = tuple(column.name for column in COLUMNS)
 REQUIRED = tuple(column.name for column in COLUMNS if column.required)
 
 _EXAMPLE = (
-    "Rosa Example,2026-11-23,,Back squat,1,,90,kg,5,2,58,7,Slept well",
-    "Rosa Example,2026-11-23,,Back squat,2,,90,kg,5,1,,,",
-    "Rosa Example,2026-11-23,,Pull-up,1,,10 assistance,kg,6,2,,,",
-    "Rosa Example,2026-11-23,,One-arm dumbbell row,1,left,24,kg,8,2,,,",
-    "Rosa Example,2026-11-23,,One-arm dumbbell row,1,right,24,kg,8,1,,,",
-    "Tom Example,2026-11-24,morning,Bench press,1,,135,lb,8,3,,,",
-    "Tom Example,2026-11-24,evening,Plank,1,,,,60,,,,",
+    "Rosa Example,2026-11-23,,Back squat,,1,,,90,,kg,5,2,,58,7,Slept well",
+    "Rosa Example,2026-11-23,,Back squat,,2,,,90,,kg,5,1,,,,",
+    "Rosa Example,2026-11-23,,Back squat,,2,2,,70,,kg,7,0,,,,",
+    "Rosa Example,2026-11-23,,Pull-up,,1,,,10 assistance,,kg,6,2,,,,",
+    "Rosa Example,2026-11-23,,One-arm dumbbell row,,1,,left,24,,kg,8,2,,,,",
+    "Rosa Example,2026-11-23,,One-arm dumbbell row,,1,,right,24,,kg,8,1,,,,",
+    "Tom Example,2026-11-24,morning,Bench press,,1,,,135,,lb,8,3,,,,",
+    "Tom Example,2026-11-24,evening,Plank,,1,,,,,,60,,,,,",
 )
 
 

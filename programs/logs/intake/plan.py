@@ -3,12 +3,13 @@
 import hashlib
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Any
 
 from clients.models import Client
+from clients.records.cells import unguarded
 from clients.selectors import today_for, visible_clients
 from coachdesk.practice.models import Membership
 from coachdesk.practice.text import fold
@@ -40,8 +41,8 @@ class Line:
     row: int | None = None
 
     @property
-    def key(self) -> tuple[int, int, str]:
-        return (self.exercise.pk, self.set_no, self.numbers.side)
+    def key(self) -> tuple[int, int, str, int]:
+        return (self.exercise.pk, self.set_no, self.numbers.side, self.numbers.step_no)
 
     @property
     def visit(self) -> tuple[int, date, str]:
@@ -127,6 +128,9 @@ class Known:
         self.unknown: Counter[str] = Counter()
         self.matched: dict[str, int] = {}
         self.order = ""
+        self.counted: Counter[tuple[Any, ...]] = Counter()
+        # By set the line it stands on, one for each place of its exercise.
+        self.firsts: dict[tuple[Any, ...], dict[int, int]] = {}
 
     def exercise(self, text: str) -> Exercise:
         """By name, code, or the answer given for this wording. WrongCellError when there is none."""
@@ -194,11 +198,10 @@ def make_plan(table: Table, *, by: Membership, now: datetime, answers: Answers, 
     known.order = order or answers.order
     bad = {error.line for error in errors}
     plan = Plan([], errors, {}, order_asked=order == "", order=known.order)
-    counted: Counter[tuple[Any, ...]] = Counter()
-    firsts: dict[tuple[Any, ...], int] = {}
     for row in table.rows:
         if row.line not in bad:
-            line, wrong = _take(row, known, counted, firsts, plan)
+            row = Row(row.line, {name: unguarded(cell) for name, cell in row.cells.items()})
+            line, wrong = _take(row, known, plan)
             errors.extend(RowError(row.line, c, shown(row.cells.get(c, "")), why) for c, why in wrong)
             if line is not None and not wrong:
                 plan.lines.append(line)
@@ -222,12 +225,10 @@ def make_plan(table: Table, *, by: Membership, now: datetime, answers: Answers, 
 
 def with_unit(numbers: Numbers, unit: str) -> Numbers:
     """The same number in another unit: what was typed was that unit all along."""
-    return Numbers(**{**vars(numbers), "unit": unit})
+    return replace(numbers, unit=unit)
 
 
-def _take(
-    row: Row, known: Known, counted: Counter[tuple[Any, ...]], firsts: dict[tuple[Any, ...], int], plan: Plan
-) -> tuple[Line | None, list[tuple[str, str]]]:
+def _take(row: Row, known: Known, plan: Plan) -> tuple[Line | None, list[tuple[str, str]]]:
     wrong: list[tuple[str, str]] = []
     found: dict[str, Any] = {}
     for column, read in (("client", known.client), ("exercise", known.exercise)):
@@ -241,10 +242,12 @@ def _take(
     head, more = _head(row)
     if wrong + more:
         return None, wrong + more
-    line = _line(row, found, counted)
-    first = firsts.setdefault((*line.visit, *line.key), row.line)
-    if first != row.line:
+    line = _line(row, found, known.counted)
+    places, place = known.firsts.setdefault((*line.visit, *line.key), {}), line.numbers.exercise_no
+    if place in places or (places and 0 in (place, *places)):
+        first = places.get(place, next(iter(places.values())))
         return None, [("set", f"repeats the set on line {first}; take one of the two out, or number them")]
+    places[place] = row.line
     return line, _join(plan, line, head)
 
 
@@ -257,12 +260,12 @@ def _try(column: str, read: Any, row: Row, found: dict[str, Any], wrong: list[tu
 
 def _line(row: Row, found: dict[str, Any], counted: Counter[tuple[Any, ...]]) -> Line:
     numbers, session = found["numbers"], row.cells.get("session", "")[:80]
-    place = (found["client"].pk, found["done_on"], fold(session), found["exercise"].pk, numbers.side)
-    counted[place] += 1
-    return Line(
-        row.line, found["client"], found["done_on"], fold(session), found["exercise"], numbers,
-        numbers.set_no or counted[place],
-    )  # fmt: skip
+    visit = (found["client"].pk, found["done_on"], fold(session))
+    place = (*visit, found["exercise"].pk, numbers.exercise_no, numbers.side)
+    # A drop belongs to the set before it.
+    counted[place] += numbers.step_no == 1 or not counted[place]
+    return Line(row.line, found["client"], found["done_on"], fold(session), found["exercise"], numbers,
+                numbers.set_no or counted[place])  # fmt: skip
 
 
 def _head(row: Row) -> tuple[dict[str, Any], list[tuple[str, str]]]:

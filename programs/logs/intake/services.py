@@ -15,6 +15,7 @@ from clients.records.services import with_erasure
 from coachdesk.practice.models import Act, Change, Membership
 from coachdesk.practice.rows import parts, put_back
 from coachdesk.practice.tape import Tape, UndoConflict, undoer, write
+from programs.logs.intake.order import Order
 from programs.logs.intake.plan import Line, Plan, clients_of
 from programs.logs.intake.sessions import COMPARED, Visit, session_key, set_key, settle
 from programs.logs.intake.work import begin_later, pieces_by_client, pieces_of
@@ -90,17 +91,19 @@ def _new_sessions(plan: Plan, visits: Mapping[Visit, int], now: datetime) -> dic
 
 def _sets_inside(plan: Plan, made: Mapping[Visit, SessionLog]) -> list[SetLog]:
     """The sets of new sessions, checked and unsaved; they come with their root."""
-    positions: dict[Visit, dict[int, int]] = {}
+    orders: dict[Visit, Order] = {}
     rows = [
-        _row(made[line.visit], line, positions.setdefault(line.visit, {})) for line in plan.lines if line.visit in made
+        _row(made[line.visit], line, orders.setdefault(line.visit, Order()))
+        for line in plan.lines
+        if line.visit in made
     ]
     for row in rows:
         row.clean_fields(exclude=["session_log", "client", "exercise"])
     return rows
 
 
-def _row(session: SessionLog, line: Line, places: dict[int, int]) -> SetLog:
-    place = places.setdefault(line.exercise.pk, max(places.values(), default=0) + 1)
+def _row(session: SessionLog, line: Line, order: Order) -> SetLog:
+    place = order.place(line.exercise.pk, line.numbers.exercise_no)
     return set_row(session, _step(line, place), set_key(session.key, line))
 
 
@@ -109,16 +112,13 @@ def _add_sets(tape: Tape, plan: Plan, visits: Mapping[Visit, int]) -> None:
     new = [line for line in plan.lines if line.state == "new" and line.visit in visits]
     ids = sorted({visits[line.visit] for line in new})
     there = {pk: row for some in parts(ids) for pk, row in _sessions(some).items()}
-    positions: dict[Visit, dict[int, int]] = {}
+    orders: dict[int, Order] = {}
     rows = []
     for line in new:
         session = there[visits[line.visit]]
-        places = positions.get(line.visit)
-        if places is None:
-            places = positions[line.visit] = dict(
-                session.sets.order_by("-position").values_list("exercise_id", "position")
-            )
-        rows.append(_row(session, line, places))
+        if session.pk not in orders:
+            orders[session.pk] = Order(session.sets.values_list("exercise_id", "position"))
+        rows.append(_row(session, line, orders[session.pk]))
     tape.create_all(rows)
 
 
@@ -129,9 +129,10 @@ def _sessions(ids: Sequence[int]) -> dict[int, SessionLog]:
 def _step(line: Line, position: int) -> DoneStep:
     one = line.numbers
     return DoneStep(
-        exercise=line.exercise.pk, position=position, set_no=line.set_no, step_no=1, side=one.side,
+        exercise=line.exercise.pk, position=position, set_no=line.set_no, step_no=one.step_no, side=one.side,
         rep_kind=line.exercise.rep_kind, unit=one.unit, load=one.load, reps=one.reps, rir=one.rir,
-        failed=one.rir == 0, body_load=body_load(line.exercise, line.client.body_kg, one.unit), setting=one.setting,
+        failed=one.rir == 0 if one.failed is None else one.failed, setting=one.setting,
+        body_load=body_load(line.exercise, line.client.body_kg, one.unit),
     )  # fmt: skip
 
 

@@ -1,10 +1,12 @@
-"""Which sets of a file are here already: a set is the same by client, day, session, exercise, set number and side.
+"""Which sets of a file are here already: a set is the same by client, day, session, exercise, number, side and step.
 
 A session of the file is the one that an earlier file made under the same client, day and session name; else, on a day
-with one session on the desk, that one; else the one whose sheet has this title; else a new one. A set that was
-corrected on the desk since an earlier file brought it stays as corrected when the same file is read again.
+with one session on the desk, that one; else the one that an export calls so; else the one whose sheet has this title;
+else a new one. Where an exercise comes twice in a session, its place tells which. A set that was corrected on the desk
+since an earlier file brought it stays as corrected when the same file is read again.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
@@ -15,9 +17,11 @@ from coachdesk.practice.rows import parts
 from coachdesk.practice.text import fold
 from programs.logs.intake.plan import Line, Plan, clients_of
 from programs.logs.models import SessionLog, SetLog
+from programs.logs.names import MOST_NAME, day_names
 
 SPACE = UUID("6f7b9a1e-54f0-4c8e-9d0a-3d1c4b7f2a60")
 Visit = tuple[int, date, str]
+Key = tuple[int, int, str, int]
 COMPARED = ("load", "unit", "setting", "reps", "rir")
 
 
@@ -37,8 +41,9 @@ def session_key(visit: Visit) -> UUID:
 
 def set_key(session: UUID, line: Line) -> UUID:
     """The key of a set within its session, whatever its place in the file."""
-    exercise, set_no, side = line.key
-    return uuid5(session, f"{exercise} {set_no} {side}")
+    exercise, set_no, side, step_no = line.key
+    more = f" {step_no} {line.numbers.exercise_no}" if step_no > 1 or line.numbers.exercise_no else ""
+    return uuid5(session, f"{exercise} {set_no} {side}{more}")
 
 
 def settle(plan: Plan) -> dict[Visit, int]:
@@ -48,8 +53,10 @@ def settle(plan: Plan) -> dict[Visit, int]:
     """
     visits = _visits(plan.lines)
     sets = _sets(visits.values())
+    alike = Counter((line.visit, line.key) for line in plan.lines)
     for line in plan.lines:
-        row = sets.get((visits[line.visit], line.key)) if line.visit in visits else None
+        there = sets.get((visits[line.visit], line.key), []) if line.visit in visits else []
+        row = _same_set(line, there, alone=alike[line.visit, line.key] == 1)
         line.row = row.pk if row else None
         line.state = "new" if row is None else "same" if _values(line) == _stored(row) else "changed"
     _leave_corrected(plan.lines)
@@ -67,24 +74,35 @@ def _visits(lines: Sequence[Line]) -> dict[Visit, int]:
         for pk, client, on, key, title in logs.order_by("id").values_list(
             "pk", "client_id", "done_on", "key", "sheet__body__title"
         ):
-            here.setdefault((client, on), []).append(Here(pk, key, fold(title or "")))
+            here.setdefault((client, on), []).append(Here(pk, key, (title or "")[:MOST_NAME]))
     found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted}
     return {visit: pk for visit, pk in found.items() if pk is not None}
 
 
 def _match(visit: Visit, there: Sequence[Here]) -> int | None:
     own = [one.pk for one in there if one.key == session_key(visit)]
-    titled = [one.pk for one in there if visit[2] and one.title == visit[2]]
+    names = day_names([one.title for one in there])
+    named = [one.pk for one, name in zip(there, names, strict=True) if visit[2] and fold(name) == visit[2]]
+    titled = [one.pk for one in there if visit[2] and fold(one.title) == visit[2]]
     only = [one.pk for one in there] if not visit[2] and len(there) == 1 else []
-    return next(iter((*own, *titled, *only)), None)
+    return next(iter((*own, *named, *titled, *only)), None)
 
 
-def _sets(sessions: Iterable[int]) -> dict[tuple[int, tuple[int, int, str]], SetLog]:
-    found: dict[tuple[int, tuple[int, int, str]], SetLog] = {}
+def _sets(sessions: Iterable[int]) -> dict[tuple[int, Key], list[SetLog]]:
+    found: dict[tuple[int, Key], list[SetLog]] = {}
     for ids in parts(sorted(set(sessions))):
-        for row in SetLog.objects.filter(session_log__in=ids, step_no=1).order_by("position", "id"):
-            found.setdefault((row.session_log_id, (row.exercise_id, row.set_no, row.side)), row)
+        for row in SetLog.objects.filter(session_log__in=ids).order_by("position", "id"):
+            key = (row.exercise_id, row.set_no, row.side, row.step_no)
+            found.setdefault((row.session_log_id, key), []).append(row)
     return found
+
+
+def _same_set(line: Line, there: Sequence[SetLog], *, alone: bool) -> SetLog | None:
+    """Of the sets on the desk with a line's key the one at its place, or the only one there is."""
+    place = line.numbers.exercise_no
+    at_it = next((row for row in there if row.position == place), None)
+    only = not place or (alone and len(there) == 1)
+    return at_it or (there[0] if there and only else None)
 
 
 def _values(line: Line) -> tuple[object, ...]:

@@ -14,6 +14,7 @@ from coachdesk import engine
 from programs.models import StrengthEstimate
 
 if TYPE_CHECKING:
+    from programs.logs.intake.cells import Numbers
     from programs.logs.intake.plan import Line
 
 LB_PER_KG = 1 / 0.45359237
@@ -31,7 +32,7 @@ def doubts(lines: "Iterable[Line]") -> Iterator[Doubt]:
     """(client, unit as written, the other, the middle ratio, how many loads) for whom the question is to be asked."""
     by_client: dict[int, list[Line]] = {}
     for line in lines:
-        if line.numbers.load and line.numbers.load > 0 and line.numbers.reps <= MOST_REPS:
+        if _says_something(line.numbers):
             by_client.setdefault(line.client.pk, []).append(line)
     best: Best = {}
     rows = StrengthEstimate.objects.filter(client__in=by_client).order_by("mean_kg")
@@ -46,6 +47,10 @@ def doubts(lines: "Iterable[Line]") -> Iterator[Doubt]:
                 yield mine[0].client, "kg", "lb", middle, len(ratios)
             elif unit == "lb" and LOW < 1 / middle < HIGH:
                 yield mine[0].client, "lb", "kg", middle, len(ratios)
+
+
+def _says_something(one: "Numbers") -> bool:
+    return bool(one.load and one.load > 0 and 0 < one.reps <= MOST_REPS and one.step_no == 1)
 
 
 def _ratio(line: "Line", best: Best) -> float | None:

@@ -121,7 +121,10 @@ def test_set_logs_are_in_the_words_of_the_trade(as_coach, desk, now):
     SetLog.objects.filter(client=client).update(load=-12_500, rir=1.5, side="l")
     SessionLog.objects.filter(client=client).update(note="=Slept badly")
     head, *lines = table(exported(as_coach, client)["set-logs.csv"])
-    assert head == ["client", "date", "exercise", "set", "step", "side", "load", "unit", "reps", "rir", "note"]
+    assert head == [
+        "client", "date", "session", "exercise", "exercise no", "set", "step", "side", "load", "setting", "unit",
+        "reps", "rir", "failed", "minutes", "rating", "note",
+    ]  # fmt: skip
     assert len(lines) == SetLog.objects.filter(client=client).count() > 3
     row = dict(zip(head, lines[0], strict=True))
     assert (row["load"], row["rir"], row["side"]) == ("12.5 assistance", "1.5", "left")
