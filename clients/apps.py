@@ -10,4 +10,5 @@ class ClientsConfig(AppConfig):
     label = "clients"
 
     def ready(self) -> None:
+        from clients.links import services as links  # noqa: F401
         from clients.records import services  # noqa: F401

@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 
 from coachdesk.engine import MUSCLES, PRECAUTIONS, to_kg
+from coachdesk.practice.digest import DigestField
 from coachdesk.practice.models import Membership, Practice
 from coachdesk.practice.text import CleanCharField, CleanTextField
 
@@ -177,6 +178,43 @@ class RetentionReview(models.Model):
 
     def __str__(self) -> str:
         return f"kept until {self.again_on}"
+
+
+class ClientLink(models.Model):
+    """An address that opens one client's own pages, or their calendar, to whoever holds it.
+
+    Only the digest of its token is kept, and that is emptied when it is revoked: nothing brings such a link back.
+    `expires_on`: the last day, where the client is, on which it opens.
+    """
+
+    class Kind(models.TextChoices):
+        PHONE = "phone", "phone page"
+        CALENDAR = "calendar", "calendar"
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="links")
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.PHONE)
+    label = CleanCharField(max_length=60)
+    token_hash = DigestField(
+        max_length=64, null=True, blank=True, unique=True, editable=False, help_text="never in an export"
+    )
+    made_on = models.DateField()
+    made_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    expires_on = models.DateField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(expires_on__gte=models.F("made_on")), name="link_expires_after_it_was_made"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(revoked_at=None) | models.Q(token_hash=None), name="link_revoked_has_no_token"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.label
 
 
 class Screening(models.Model):

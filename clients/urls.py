@@ -3,6 +3,7 @@
 from django.urls import path
 
 from clients import views
+from clients.links.urls import urlpatterns as links_urlpatterns
 from clients.records.urls import urlpatterns as records_urlpatterns
 
 app_name = "clients"
@@ -26,4 +27,5 @@ urlpatterns = [
     path("equipment/<int:pk>/edit/", views.equipment_edit, name="equipment_edit"),
     path("equipment/<int:pk>/remove/", views.equipment_remove, name="equipment_remove"),
     *records_urlpatterns,
+    *links_urlpatterns,
 ]

@@ -3,15 +3,16 @@
 import logging
 import re
 
-_SIGN_IN = re.compile(r"/sign-in/[^/\s?]+")
+# A sign-in link and a client's link: the token is what stands after the word.
+_TOKENS = re.compile(r"/(sign-in|c)/[^/\s?]+")
 
 
 class NoTokens(logging.Filter):
-    """Puts a word in place of the token of a sign-in link: a refused press is logged, and its link may still work."""
+    """Puts a word in place of the token of a link: what is refused is logged, and its link may still work."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         said = record.getMessage()
-        hidden = _SIGN_IN.sub("/sign-in/(token)", said)
+        hidden = _TOKENS.sub(r"/\1/(token)", said)
         if hidden != said:
             record.msg, record.args = hidden, None
         return True

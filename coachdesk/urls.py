@@ -5,6 +5,7 @@ from django.urls import include, path
 from coachdesk import views
 
 handler400 = "coachdesk.views.bad_request"
+handler404 = "coachdesk.views.not_found"
 handler500 = "coachdesk.views.failure"
 urlpatterns = [
     path("", include("programs.logs.urls")),

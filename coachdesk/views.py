@@ -12,7 +12,9 @@ from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.http import require_POST
+from django.views.defaults import page_not_found
 
+from clients.links.doors import LinkRefused
 from coachdesk.management.backups import BackupError, make_backup
 from coachdesk.practice.doors import next_path, owner_of
 
@@ -48,6 +50,15 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
         return _busy()
     too_much = isinstance(exception, TOO_MUCH)
     return HttpResponse(render_to_string("400.html", {"too_much": too_much}), status=413 if too_much else 400)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """404; who came with a client's link that opens nothing is told what to do about it."""
+    if not isinstance(exception, LinkRefused):
+        return page_not_found(request, exception)
+    # Nothing of the request goes into the page: its address may hold the token.
+    page = render_to_string("clients/link_refused.html")
+    return HttpResponse(page, status=404, headers={"Cache-Control": "no-store", "Referrer-Policy": "no-referrer"})
 
 
 def failure(request: HttpRequest) -> HttpResponse:

@@ -14,9 +14,10 @@ from django.db import connection
 from django.test import Client as Browser
 from xdist.scheduler import LoadFileScheduling
 
-from clients.models import Place
+from clients.models import Client, Place
 from coachdesk.practice.models import Membership
-from tests.factories.clients import EquipmentFactory, PlaceFactory
+from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory
+from tests.factories.links import with_link
 from tests.factories.logs import NOON
 from tests.factories.practice import MembershipFactory, PracticeFactory
 
@@ -188,6 +189,18 @@ def as_stranger(stranger: Membership) -> Browser:
 def anonymous(db: None) -> Browser:
     """A browser that is not signed in."""
     return Browser()
+
+
+@pytest.fixture
+def linked(desk: Membership) -> Client:
+    """A client of the coach, for whom `as_client` holds a link."""
+    return ClientFactory(coach=desk, name="Vera Lindholm")
+
+
+@pytest.fixture
+def as_client(linked: Client) -> Browser:
+    """A browser with the cookie of the link of `linked`."""
+    return with_link(linked)
 
 
 @pytest.fixture

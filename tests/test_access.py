@@ -9,6 +9,9 @@ import pytest
 from django.test import Client as Browser
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from clients.models import Client
+from tests.factories.clients import ClientFactory
+from tests.factories.links import with_link
 from tests.factories.practice import MembershipFactory
 from tests.factories.whole import one_of_everything
 
@@ -16,8 +19,9 @@ pytestmark = pytest.mark.django_db
 
 # kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'owner' neither, and owners only;
 # 'practice' an object of the practice that every member sees; 'client' an object that hangs on a client; 'actor' one's
-# own act. Methods: G reads, W a page with nothing but a form to write, P writes, p is a POST that changes nothing an
-# assistant may not.
+# own act; 'link' a token in the address, whoever comes with it; 'phone' the link that the browser holds, which no
+# sign-in replaces, and an object of its client. Methods: G reads, W a page with nothing but a form to write, P writes,
+# p is a POST that changes nothing an assistant may not.
 ROUTES: dict[str, tuple[str, str, str]] = {
     "backup_new": ("owner", "", "P"),
     "practice:sign_in": ("open", "", "GP"),
@@ -67,6 +71,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "clients:precaution_new": ("client", "client", "WP"),
     "clients:precaution_end": ("client", "precaution", "WP"),
     "clients:muscles_edit": ("client", "client", "WP"),
+    "clients:link_open": ("link", "link_token", "G"),
     "clients:place_list": ("desk", "", "G"),
     "clients:place_new": ("desk", "", "WP"),
     "clients:place_detail": ("practice", "place", "G"),
@@ -172,7 +177,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
 MISSING = 2**31
 # What must be posted for a route to find anything at all.
 POSTED = {"clients:equipment_start": {"starting": "home"}}
-PERSONAS = ("anonymous", "owner", "coach", "colleague", "assistant", "stranger")
+PERSONAS = ("anonymous", "holder", "owner", "coach", "colleague", "assistant", "stranger")
 GOOD = {200, 302, 422, 409}
 
 
@@ -196,7 +201,8 @@ def cast(desk, owner, assistant, stranger, now) -> Cast:
     ids = one_of_everything(desk, now)
     colleague = MembershipFactory(practice=desk.practice)
     members = {"owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger}
-    return Cast({"anonymous": Browser(), **{n: _signed_in(m) for n, m in members.items()}}, ids)
+    holder = with_link(Client.objects.get(pk=ids["client"][0]))
+    return Cast({"anonymous": Browser(), "holder": holder, **{n: _signed_in(m) for n, m in members.items()}}, ids)
 
 
 def _names(resolver: Any, prefix: str = "") -> Iterator[str]:
@@ -213,12 +219,17 @@ def test_every_route_is_in_the_table():
 
 def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -> set[int]:
     """The statuses that are right for this cell."""
+    outside = persona in ("anonymous", "holder") and kind not in ("link", "phone")
     if method[0] not in methods.upper().replace("W", "G"):
         # Said before anything is looked up, so it tells nobody whether the object exists.
-        return {405, 302} if persona == "anonymous" else {405}
+        return {405, 302} if outside else {405}
+    if kind == "link":
+        return {302} if exists else {404}
+    if kind == "phone":
+        return GOOD if persona == "holder" and exists else {404}
     if kind == "open":
         return {200, 422}
-    if persona == "anonymous":
+    if outside:
         return {302}
     hidden = {
         "practice": {"stranger"},
@@ -239,7 +250,9 @@ def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
     for persona in PERSONAS:
         for method in ("GET", "POST"):
             yield persona, method, True, reverse(name, args=cast.ids[thing])
-            if kind in ("practice", "client", "actor"):
+            if kind == "link":
+                yield persona, method, False, reverse(name, args=["A" * 43])
+            elif kind in ("practice", "client", "actor") or (kind == "phone" and thing):
                 yield persona, method, False, reverse(name, args=[MISSING, *cast.ids[thing][1:]])
 
 
@@ -278,4 +291,18 @@ def test_another_practices_object_and_a_missing_one_look_alike(cast):
             nobodys = send(reverse(name, args=[MISSING, *cast.ids[thing][1:]]))
             if (theirs.status_code, _text(theirs)) != (nobodys.status_code, _text(nobodys)):
                 different.append((name, method))
+    assert not different
+
+
+def test_another_clients_object_and_a_missing_one_look_alike_to_who_holds_a_link(cast, desk):
+    holder, different = with_link(ClientFactory(coach=desk)), []
+    for name, (kind, thing, methods) in ROUTES.items():
+        for send in (holder.get, holder.post) if kind == "phone" and thing else ():
+            theirs = send(reverse(name, args=cast.ids[thing]))
+            nobodys = send(reverse(name, args=[MISSING, *cast.ids[thing][1:]]))
+            if theirs.status_code not in (404, 405) or (theirs.status_code, _text(theirs)) != (
+                nobodys.status_code,
+                _text(nobodys),
+            ):
+                different.append((name, send.__name__, methods))
     assert not different

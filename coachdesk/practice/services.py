@@ -1,13 +1,12 @@
 """Signing in, setting a practice up, and noting backups."""
 
-import hashlib
-import secrets
 from datetime import datetime, timedelta
 
 from django.contrib.auth import authenticate
 from django.db import transaction
 from django.http import HttpRequest
 
+from coachdesk.practice.digest import digest_of, new_token
 from coachdesk.practice.models import Backup, Membership, Practice, SignInAttempt, SignInLink, User
 from coachdesk.practice.tape import write
 
@@ -43,19 +42,19 @@ def add_member(*, practice: Practice, name: str, email: str, role: str) -> Membe
 
 def make_sign_in_link(*, user: User, now: datetime) -> str:
     """A token that signs this user in once within 15 minutes. Only its digest is stored."""
-    token = secrets.token_urlsafe(32)
+    token = new_token()
     SignInLink.objects.filter(expires_at__lt=now - timedelta(days=1)).delete()
-    SignInLink.objects.create(user=user, digest=_digest(token), expires_at=now + LINK_LIFE)
+    SignInLink.objects.create(user=user, digest=digest_of(token), expires_at=now + LINK_LIFE)
     return token
 
 
 def use_sign_in_link(*, token: str, now: datetime) -> User:
     """The user this token signs in; burns it. Raises SignInRefused."""
     # One conditional update: two presses at once cannot both win.
-    fresh = SignInLink.objects.filter(digest=_digest(token), used_at=None, expires_at__gt=now, user__is_active=True)
+    fresh = SignInLink.objects.filter(digest=digest_of(token), used_at=None, expires_at__gt=now, user__is_active=True)
     if fresh.update(used_at=now) != 1:
         raise SignInRefused("This sign-in link was used already or is older than 15 minutes. Ask for a new one.")
-    return SignInLink.objects.select_related("user").get(digest=_digest(token)).user
+    return SignInLink.objects.select_related("user").get(digest=digest_of(token)).user
 
 
 def sign_in(*, request: HttpRequest, email: str, password: str, now: datetime) -> User:
@@ -80,7 +79,3 @@ def sign_in(*, request: HttpRequest, email: str, password: str, now: datetime) -
 def note_backup(*, made_at: datetime, name: str) -> None:
     """Remember that a good backup was made; no act, because nothing of the practice's changed."""
     Backup.objects.create(made_at=made_at, name=name)
-
-
-def _digest(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()

@@ -1,13 +1,24 @@
 """Places, equipment, clients and what stands about them, for tests."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import factory
 
-from clients.models import Client, Equipment, HealthConsent, HouseRule, MarkedMuscle, Place, Precaution, Screening
+from clients.models import (
+    Client,
+    ClientLink,
+    Equipment,
+    HealthConsent,
+    HouseRule,
+    MarkedMuscle,
+    Place,
+    Precaution,
+    Screening,
+)
 from clients.questions import QUESTIONS
 from clients.services.places import columns
 from coachdesk.engine import Barbell, BodyWeight, Dumbbells, Ordinal, Stack
+from coachdesk.practice.digest import digest_of, new_token
 from coachdesk.practice.text import fold
 from tests.factories.practice import MembershipFactory, PracticeFactory
 
@@ -72,6 +83,25 @@ class ClientFactory(factory.django.DjangoModelFactory):
         """Health notes may be kept; `consent=False` for one whom nobody asked."""
         if extracted is not False:
             HealthConsent.objects.create(client=self, asked_on=date(2026, 1, 5), given=True, words="Asked.")
+
+
+class ClientLinkFactory(factory.django.DjangoModelFactory):
+    """A phone link made on 24 Nov 2026 for 180 days; `token=` for one you know, `calendar=True`, `revoked=True`."""
+
+    class Meta:
+        model = ClientLink
+        exclude = ("token",)
+
+    class Params:
+        calendar = factory.Trait(kind=ClientLink.Kind.CALENDAR)
+        revoked = factory.Trait(revoked_at=datetime(2026, 11, 24, 12, 0, tzinfo=UTC), token_hash=None)
+
+    token = factory.LazyFunction(new_token)
+    client = factory.SubFactory(ClientFactory)
+    label = "Own phone"
+    token_hash = factory.LazyAttribute(lambda made: digest_of(made.token))
+    made_on = date(2026, 11, 24)
+    expires_on = date(2027, 5, 23)
 
 
 class ScreeningFactory(factory.django.DjangoModelFactory):

@@ -10,7 +10,7 @@ from clients.records.belongings import Belonging, belongings
 from coachdesk.practice.models import Membership
 from programs.logs.models import SessionLog
 from programs.models import FlagDecision, Program, Rollout, TemplateVersion
-from tests.factories.clients import HouseRuleFactory, MarkedMuscleFactory
+from tests.factories.clients import ClientLinkFactory, HouseRuleFactory, MarkedMuscleFactory
 from tests.factories.whole import one_of_everything
 
 MARKER = "zqxmarkzqx"
@@ -24,6 +24,7 @@ def whole_client(desk: Membership, now: datetime) -> Client:
     client = Client.objects.get(pk=ids["client"][0])
     program = Program.objects.get(pk=ids["program"][0])
     MarkedMuscleFactory(client=client)
+    ClientLinkFactory(client=client)
     HouseRuleFactory(practice=desk.practice, client=client)
     RetentionReview.objects.create(
         client=client, reviewed_on=now.date(), reason="Comes back", again_on=date(2027, 11, 24), reviewed_by=desk

@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from clients.links.services import make_link
 from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
 from programs.logs.models import Departure, LogImport
@@ -40,6 +41,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     drops = scheme_json(kind="drop_set", load_value="80", reps="failure", ladder="80/65/50")
     PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
     test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
+    link, token = make_link(by=desk, client=someone, label="Own phone", now=now)
     plank = ExerciseFactory(practice=desk.practice, name="Plank", equipment_kind="bodyweight", rep_kind="seconds")
     best = record_best(by=desk, client=someone, exercise=plank, load=0, unit="kg", amount=60, on=MONDAY)
     sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
@@ -61,7 +63,8 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
-        "token": ["x" * 43], "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
+        "token": ["x" * 43], "link_token": [token], "link": [link.pk],
+        "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
         "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
         "block": [session.block_id],
         "session": [session.pk], "planned": [planned.pk], "exercise": [exercise.pk], "sheet": [sheet.pk],

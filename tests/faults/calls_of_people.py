@@ -5,7 +5,8 @@ from datetime import date
 from typing import Any
 
 from clients import services as clients
-from clients.models import Client, Equipment, Place, Precaution
+from clients.links.services import make_link, revoke_link, rotate_link
+from clients.models import Client, ClientLink, Equipment, Place, Precaution
 from clients.records.erased import CLIENT, HEALTH, noted
 from clients.records.services import erase_again, erase_client, take_consent_back
 from coachdesk.practice.models import Act, Membership
@@ -85,6 +86,9 @@ CALLS: dict[str, Callable[[World], Any]] = {
         **w.at, client=w.client, reason="Comes back.", again_on=date(2027, 11, 24)
     ),
     "months until asked": lambda w: clients.set_retention_months(by=w.owner, now=w.now, months=24),
+    "make link": lambda w: make_link(**w.at, client=w.client, label="Tablet"),
+    "rotate link": lambda w: rotate_link(**w.at, link=w.row(ClientLink, "link")),
+    "revoke link": lambda w: revoke_link(**w.at, link=w.row(ClientLink, "link")),
     "screening": _screened,
     "precaution": lambda w: clients.add_precaution(**w.at, client=w.client, words="Left knee"),
     "end precaution": lambda w: clients.end_precaution(**w.at, precaution=w.row(Precaution, "precaution")),

@@ -1,0 +1,1 @@
+"""A client's own links: made, shown once, revoked; the door for whoever comes with one."""
