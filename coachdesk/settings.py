@@ -168,5 +168,7 @@ LOGGING = {
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "filters": {"no_tokens": {"()": "coachdesk.redact.NoTokens"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["no_tokens"]}},
+    # Django's own server for development prints every address past the root.
+    "loggers": {"django.server": {"handlers": ["stderr"], "level": "INFO", "propagate": False}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
 }
