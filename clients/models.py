@@ -194,6 +194,8 @@ class ClientLink(models.Model):
     client = models.ForeignKey(Client, models.CASCADE, related_name="links")
     kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.PHONE)
     label = CleanCharField(max_length=60)
+    # Made with the form: a second press on its button is known again.
+    key = models.UUIDField(default=uuid.uuid4, editable=False)
     token_hash = DigestField(
         max_length=64, null=True, blank=True, unique=True, editable=False, help_text="never in an export"
     )
@@ -205,6 +207,7 @@ class ClientLink(models.Model):
 
     class Meta:
         constraints = [
+            models.UniqueConstraint(fields=["client", "key"], name="link_key_once_per_client"),
             models.CheckConstraint(
                 condition=models.Q(expires_on__gte=models.F("made_on")), name="link_expires_after_it_was_made"
             ),

@@ -1,6 +1,7 @@
 """Making, rotating and revoking a client's links; the token is given once and kept nowhere."""
 
 from datetime import date, datetime, timedelta
+from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 
@@ -21,10 +22,12 @@ def make_link(
     now: datetime,
     kind: str = ClientLink.Kind.PHONE,
     expires_on: date | None = None,
+    key: UUID | None = None,
 ) -> tuple[ClientLink, str]:
     """A new link and its token, which nobody can be shown again. `expires_on`: by default 180 days from today.
 
-    Raises ValidationError for a last day before today or over 366 days ahead, and for an archived client.
+    Raises ValidationError for a last day before today or over 366 days ahead, for an archived client, and when the
+    form with this `key` has made its link already.
     """
     with write(f"Make a link for {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
         row = tape.lock(client)
@@ -35,7 +38,11 @@ def make_link(
         if not today <= last <= today + LONGEST_LIFE:
             right = f"write a day from {today:%d %b %Y} to {today + LONGEST_LIFE:%d %b %Y}"
             raise ValidationError({"expires_on": f"{last:%d %b %Y} cannot be the last day of a link; {right}."})
-        return _create(tape, ClientLink(client=row, kind=kind, label=label, made_on=today, made_by=by, expires_on=last))
+        if key is not None and row.links.filter(key=key).exists():
+            raise ValidationError("This link is made already, and its address was shown once. Rotate it for another.")
+        fresh = ClientLink(client=row, kind=kind, label=label, key=key or uuid4(), made_on=today, made_by=by)
+        fresh.expires_on = last
+        return _create(tape, fresh)
 
 
 def rotate_link(*, by: Membership, link: ClientLink, now: datetime) -> tuple[ClientLink, str]:
