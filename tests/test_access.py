@@ -51,6 +51,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:log_import_detail": ("actor", "log_import", "G"),
     "logs:log_import_continue": ("actor", "log_import", "P"),
     "logs:log_import_undo": ("actor", "log_import", "P"),
+    "logs:client_messages": ("client", "client", "G"),
+    "logs:message_answer": ("client", "message", "P"),
     "logs:client_trends": ("client", "client", "G"),
     "clients:client_list": ("desk", "", "G"),
     "clients:client_new": ("desk", "", "WP"),

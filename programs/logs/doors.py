@@ -4,7 +4,7 @@ from django.http import HttpRequest
 
 from coachdesk.practice.doors import desk_of, get_or_404
 from programs.logs import selectors
-from programs.logs.models import SessionLog, SetLog
+from programs.logs.models import ClientMessage, SessionLog, SetLog
 from programs.models import Block
 
 
@@ -21,3 +21,8 @@ def get_set_log_or_404(request: HttpRequest, pk: int) -> SetLog:
 def get_report_block_or_404(request: HttpRequest, pk: int) -> Block:
     """A block of a programme of a client this person may see; one of a template reports to nobody."""
     return get_or_404(selectors.reportable_blocks(desk_of(request)), request, pk)
+
+
+def get_message_or_404(request: HttpRequest, pk: int) -> ClientMessage:
+    """A message of a client this person may see."""
+    return get_or_404(selectors.visible_messages(desk_of(request)), request, pk)

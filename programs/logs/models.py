@@ -154,6 +154,55 @@ class LogImport(models.Model):
         return self.total - len(self.waiting)
 
 
+class PhoneEntry(models.Model):
+    """One thing said on a client's phone, under the key that the phone made; the same again is answered with this row.
+
+    Not on the tape itself: what it wrote stands in its act, and undoing that must not make a replay look new.
+    `aside`: why it was not taken over, in words; what was sent stays in `payload` for the coach to read.
+    """
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="phone_entries")
+    sheet = models.ForeignKey(IssuedSheet, models.SET_NULL, null=True, blank=True, related_name="phone_entries")
+    key = models.UUIDField(editable=False)
+    kind = models.CharField(max_length=10)
+    payload = models.JSONField(default=dict, blank=True)
+    at = models.DateTimeField(help_text="when the desk kept it")
+    done_on = models.DateField(help_text="the day it was said, where the client is")
+    aside = CleanCharField(max_length=300, blank=True, default="")
+
+    class Meta:
+        indexes = [models.Index(fields=["sheet", "id"], name="phoneentry_by_sheet")]
+        constraints = [models.UniqueConstraint(fields=["client", "key"], name="phoneentry_key_once_per_client")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.done_on}"
+
+
+class ClientMessage(models.Model):
+    """What a client wrote to their coach from the phone, and the answer."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="messages")
+    sheet = models.ForeignKey(IssuedSheet, models.SET_NULL, null=True, blank=True, related_name="messages")
+    text = CleanTextField(max_length=1000)
+    sent_at = models.DateTimeField()
+    answer = CleanTextField(max_length=1000, blank=True, default="")
+    answered_at = models.DateTimeField(null=True, blank=True)
+    answered_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        indexes = [models.Index(fields=["client", "id"], name="message_by_client")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(answer="", answered_at=None) | models.Q(answered_at__isnull=False),
+                name="clientmessage_answer_has_its_time",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"message of {self.sent_at:%Y-%m-%d}"
+
+
 class MuscleWeek(models.Model):
     """A client's muscle in a week (by its Monday), worked out anew from the logs when one of them changes.
 

@@ -6,6 +6,7 @@ coach who weighs things otherwise sees why a client stands where they stand. The
 - each stop 100: something must be decided before the client trains again;
 - each stop that only next week's sessions meet 70: there are days left to decide it;
 - no programme running or coming 60: nothing to do is worse than something to correct;
+- a message from the client not answered 50, however many;
 - strength falling 40, counted once however many exercises fall;
 - each missed session of the last 14 days 25, at most four counted;
 - each check 15, at most four counted;
@@ -20,6 +21,7 @@ from dataclasses import dataclass
 STOP = 100
 COMING_STOP = 70
 NO_PROGRAM = 60
+MESSAGE = 50
 FALLING = 40
 MISSED = 25
 MISSED_COUNTED = 4
@@ -49,6 +51,7 @@ class Facts:
     falling: tuple[str, ...] = ()
     no_maximum: int = 0
     silent_days: int | None = None
+    messages: int = 0
 
 
 @dataclass(frozen=True)
@@ -93,6 +96,8 @@ def _flags(facts: Facts) -> list[tuple[int, str]]:
 
 def _training(facts: Facts) -> list[tuple[int, str]]:
     parts = []
+    if facts.messages:
+        parts.append((MESSAGE, f"{_count(facts.messages, 'message')} not answered"))
     if facts.missed:
         weight = MISSED * min(facts.missed, MISSED_COUNTED)
         parts.append((weight, f"Missed {facts.missed} of {_count(facts.planned, 'session')} in 14 days"))

@@ -24,6 +24,8 @@ urlpatterns = [
     path("blocks/<int:pk>/report/edit/", views.block_report_edit, name="block_report_edit"),
     path("clients/<int:pk>/sessions/", views.client_sessions, name="client_sessions"),
     path("clients/<int:pk>/sessions/unplanned/", views.unplanned_session, name="unplanned_session"),
+    path("clients/<int:pk>/messages/", views.client_messages, name="client_messages"),
+    path("messages/<int:pk>/answer/", views.message_answer, name="message_answer"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
     *intake_urlpatterns,
 ]

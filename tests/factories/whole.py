@@ -6,7 +6,7 @@ from typing import Any
 from clients.links.services import make_link
 from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
-from programs.logs.models import Departure, LogImport
+from programs.logs.models import ClientMessage, Departure, LogImport
 from programs.logs.services import write_note
 from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
@@ -16,6 +16,7 @@ from programs.services.versions import save_version
 from tests.factories.calendar import AbsenceFactory, ClientDateFactory, group_of
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.logs import logged
+from tests.factories.phone import say
 from tests.factories.programs import (
     MONDAY,
     EvidenceCardFactory,
@@ -60,6 +61,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     )
     left_out = [Departure(place="1-3-1-b", why="Elbow sore")]
     log = logged(sheet, by=desk, pains={exercise.pk: 6}, departures=left_out)
+    say(someone, sheet, now)
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
@@ -72,6 +74,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
         "sheet_run": [run.pk],
+        "message": [ClientMessage.objects.get(client=someone).pk],
         "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],
         "group": [group_of(desk, [someone, ClientFactory(coach=desk, place=place)], place=place).pk],

@@ -10,7 +10,9 @@ from programs import services as programs
 from programs.logs import services as logs
 from programs.logs.intake.services import take_back
 from programs.logs.intake.work import note_problem, work_on
-from programs.logs.models import SetLog
+from programs.logs.models import ClientMessage, SetLog
+from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Skipped
+from programs.logs.phone.services import record_entry
 from programs.models import StrengthObservation, TimedBest
 from tests.faults.world import TODAY, World
 
@@ -44,6 +46,13 @@ def _best(world: World) -> TimedBest:
     return TimedBest.objects.get(pk=world.ids["client_best"][1])
 
 
+def _phoned(world: World, entry: Entry) -> Any:
+    """On the sheet of which one set was logged."""
+    return record_entry(
+        client=world.client, sheet=world.half.sheet, key=uuid4(), entry=entry, now=world.now
+    )  # fmt: skip
+
+
 def _taken_back(world: World) -> Any:
     with patch("programs.logs.intake.services.begin_later"):
         return take_back(world.imported.act, world.desk)
@@ -66,6 +75,15 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "edit set": lambda w: logs.edit_set(**w.at, set_log=_set(w), version=_set(w).version, values=EDITED),
     "remove set": lambda w: logs.remove_set(**w.at, set_log=_set(w), version=_set(w).version),
     "pain": _pain,
+    "set on the phone": lambda w: _phoned(w, SetDone(w.open_step.slot, as_written=True)),
+    "set corrected on the phone": lambda w: _phoned(w, SetDone("1-1-1-b", reps=5, load=60_000, over=1)),
+    "set taken out on the phone": lambda w: _phoned(w, SetCleared("1-1-1-b", 1)),
+    "rest left out on the phone": lambda w: _phoned(w, Skipped("", "had to leave")),
+    "pain on the phone": lambda w: _phoned(w, Hurt(1, 4)),
+    "rating on the phone": lambda w: _phoned(w, Rated(7, 50)),
+    "kept aside from the phone": lambda w: _phoned(w, SetDone("1-1-1-b", reps=1)),
+    "message": lambda w: _phoned(w, Said("Knee is fine")),
+    "answer": lambda w: logs.answer_message(**w.at, message=w.row(ClientMessage, "message"), version=1, answer="Good."),
     "import sets": lambda w: w.read_in(date(2026, 11, 3)),
     "what follows from an import": lambda w: work_on(log_import=w.imported, now=w.now),
     "what stopped an import": lambda w: note_problem(log_import=w.imported, problem="Disk", now=w.now),

@@ -1,11 +1,15 @@
 """The page of one session log: rows edited in place, two people on one row, undo, and what the session taught."""
 
+from uuid import uuid4
+
 import pytest
 from django.urls import reverse
 
 from coachdesk.practice.models import Act
 from programs.logs import services
 from programs.logs.models import SessionLog, SetLog
+from programs.logs.phone.entries import Rated, SetDone
+from programs.logs.phone.services import record_entry
 from programs.logs.selectors import session_page
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, IssuedSheetFactory, logged, written_steps
@@ -241,3 +245,17 @@ def test_the_number_of_queries_does_not_grow_with_sets(as_coach, desk, django_as
     big = logged(IssuedSheetFactory(client=ClientFactory(coach=desk), exercises=bodies))
     with django_assert_max_num_queries(10):
         as_coach.get(detail(big))
+
+
+def test_what_the_phone_said_against_the_log_is_shown_and_changes_nothing(as_coach, log):
+    said = SetDone("1-1-1-b", reps=5, load=60_000, rir=1.0)
+    record_entry(client=log.client, sheet=log.sheet, key=uuid4(), entry=said, now=NOON)
+    page = as_coach.get(detail(log)).content.decode()
+    assert "set 1: 60 kg x 5, RIR 1. Set 1 was logged already: 70 kg x 8." in page
+    assert log.sets.count() == 2
+
+
+def test_the_tape_says_that_the_client_did_it(as_coach, log):
+    record_entry(client=log.client, sheet=log.sheet, key=uuid4(), entry=Rated(7), now=NOON)
+    page = as_coach.get(reverse("logs:session_log_changes", args=[log.pk])).content.decode()
+    assert "<td>the client</td>" in page

@@ -13,7 +13,7 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.one_trip import one_trip
 from coachdesk.practice.text import fold
 from programs.logs.bands import band_of
-from programs.logs.models import MuscleWeek, SessionLog
+from programs.logs.models import ClientMessage, MuscleWeek, SessionLog
 from programs.logs.need import FALLING_BELOW, FALLING_FROM, Facts, Need, need_of
 from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
@@ -76,10 +76,10 @@ def roster(desk: Membership, *, today: date, query: str = "", coach: int | None 
         if coach in (None, client.coach_id) and all(word in client.folded for word in words)
     ]  # fmt: skip
     flags = open_flags_for(clients, today)
-    plans, (logs, weeks, falling) = _planned(clients, today), _done(clients, today)
+    plans, (logs, weeks, falling, unanswered) = _planned(clients, today), _done(clients, today)
     found = [
         _row(c, today, flags.get(c.pk, OpenFlags()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
-             falling.get(c.pk, ()))
+             falling.get(c.pk, ()), unanswered[c.pk])
         for c in clients
     ]  # fmt: skip
     rows = sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
@@ -111,13 +111,15 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     return found
 
 
-Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, tuple[str, ...]]]
+Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, tuple[str, ...]], Counter[int]]
 
 
 def _done(clients: Sequence[Client], today: date) -> Done:
-    """By client: what was logged lately, last week's sets of muscles, exercises whose maximum is falling."""
+    """By client: what was logged lately, last week's sets of muscles, exercises whose maximum is falling,
+    and how many messages are not answered.
+    """
     ids, since = [c.pk for c in clients], today - timedelta(days=2 * WINDOW)
-    logs, weeks, falling = one_trip(
+    logs, weeks, falling, messages = one_trip(
         SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today).values_list(
             "client", "done_on", "planned_session", "status"
         ),
@@ -125,6 +127,7 @@ def _done(clients: Sequence[Client], today: date) -> Done:
         StrengthEstimate.objects.filter(
             client__in=ids, p_rising__lt=FALLING_BELOW, count__gte=FALLING_FROM
         ).values_list("client", "exercise__folded", "pk", "exercise__name"),
+        ClientMessage.objects.filter(client__in=ids, answered_at=None).values_list("client", "pk"),
     )
     lately: dict[int, list[Log]] = {}
     for client, on, planned, status in logs:
@@ -135,7 +138,7 @@ def _done(clients: Sequence[Client], today: date) -> Done:
     names: dict[int, tuple[str, ...]] = {}
     for client, _, _, name in sorted(falling):
         names[client] = tuple(dict.fromkeys((*names.get(client, ()), name)))
-    return lately, muscles, names
+    return lately, muscles, names, Counter(client for client, _ in messages)
 
 
 @dataclass(frozen=True)
@@ -169,7 +172,7 @@ def _end(plans: list[Planned], today: date) -> date | None:
 
 def _row(
     client: Client, today: date, open_flags: OpenFlags, plans: list[Planned], logs: list[Log],
-    weeks: list[MuscleWeek], falling: tuple[str, ...],
+    weeks: list[MuscleWeek], falling: tuple[str, ...], unanswered: int,
 ) -> RosterRow:  # fmt: skip
     lately, ends_on = _fortnight(plans, logs, today), _end(plans, today)
     ends_in = (ends_on - today).days if ends_on else None
@@ -181,7 +184,7 @@ def _row(
         checks=tuple(f.sentence for f in flags if f.severity == "check"),
         missed=lately.missed, planned=lately.planned, has_program=ends_on is not None, ends_in=ends_in,
         falling=falling, no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),
-        silent_days=_silence(logs, plans, today),
+        silent_days=_silence(logs, plans, today), messages=unanswered,
     )  # fmt: skip
     return RosterRow(
         client, lately.next, lately.done, lately.planned, lately.missed, bands_of(client, weeks, today),

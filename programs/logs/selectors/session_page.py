@@ -221,7 +221,9 @@ def _groups(
             places = [(step.position, step.set_no, step.step_no, side) for side in sides]
             logs = [left.pop(place) for place in places if place in left]
             why = next((there[place].why for place in (step.slot, "") if place in there), "") if not said else ""
-            rows += [row_of(log, step, done_name) for log in logs] or [blank_row(session_log, step, done_name, why)]
+            rows += [row_of(log, step, log.exercise.name) for log in logs] or [
+                blank_row(session_log, step, done_name, why)
+            ]
     for log in left.values():
         groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
     for step, name in extra_steps(session_log, sets):

@@ -4,21 +4,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from clients.models import Client
 from clients.selectors import visible_clients
 from coachdesk.practice.models import Membership
-from programs.logs.models import SessionLog, SetLog
+from programs.logs.models import PhoneEntry, SessionLog, SetLog
 from programs.models import IssuedSheet
 
 PAGE = 25
 
 
 def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
-    """Session logs of visible clients."""
+    """Session logs of visible clients; `has_aside`: whether something from the phone was kept aside."""
     clients = visible_clients(desk).order_by().values("pk")
-    rows = SessionLog.objects.filter(client__in=clients)
+    aside = PhoneEntry.objects.filter(sheet=OuterRef("sheet")).exclude(aside="")
+    rows = SessionLog.objects.filter(client__in=clients).annotate(has_aside=Exists(aside))
     return rows.select_related("client__place", "client__practice", "client__coach__user", "sheet", "planned_session")
 
 

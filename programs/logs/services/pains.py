@@ -42,7 +42,7 @@ def _row(session_log: SessionLog, exercise_id: int | None, values: Mapping[str, 
 
 
 def record_pain(
-    *, by: Membership, session_log: SessionLog, exercise_id: int | None, version: int, values: Mapping[str, Any],
+    *, by: Membership | None, session_log: SessionLog, exercise_id: int | None, version: int, values: Mapping[str, Any],
     now: datetime,
 ) -> PainReport | None:  # fmt: skip
     """Write or correct the report of one exercise (None: the whole session); no pain and no note takes it away.

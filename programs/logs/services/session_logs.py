@@ -1,4 +1,7 @@
-"""Recording a whole session, a missed one, and correcting what was said about a session."""
+"""Recording a whole session, a missed one, and correcting what was said about a session.
+
+`by` None: within an act that was opened before.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -80,20 +83,21 @@ def record_session_log(
 
 
 def open_session_log(
-    *, by: Membership, client: Client, key: UUID, done_on: date, now: datetime, note: str = ""
-) -> SessionLog:
-    """A session that no sheet planned, its sets still to be typed one by one. Replays and errors as above.
+    *, by: Membership | None, client: Client, key: UUID, done_on: date, now: datetime, note: str = "",
+    sheet: IssuedSheet | None = None,
+) -> SessionLog:  # fmt: skip
+    """A session whose sets are still to come one by one: of a sheet, or one that no sheet planned.
 
-    ValidationError for an archived client, too.
+    Replays and errors as above; ValidationError for an archived client, too.
     """
     if client.archived_on is not None:
         raise ValidationError(f"{client.name} was archived; bring them back first.")
-    label = f"Log unplanned session of {day_words(done_on)} for {client.name}"
-    return _record(by, client, Entry(key, done_on, note=note), now, label)
+    label = f"Log {'' if sheet else 'unplanned '}session of {day_words(done_on)} for {client.name}"
+    return _record(by, client, Entry(key, done_on, (), sheet, _planned(sheet), note=note), now, label)
 
 
 def skip_session(
-    *, by: Membership, sheet: IssuedSheet, key: UUID, skipped_why: str, on: date, now: datetime
+    *, by: Membership | None, sheet: IssuedSheet, key: UUID, skipped_why: str, on: date, now: datetime
 ) -> SessionLog:
     """A planned session that was missed, with its reason. Replays and errors as `record_session_log`."""
     if not skipped_why.strip():
@@ -107,7 +111,7 @@ def _planned(sheet: IssuedSheet | None) -> int | None:
     return sheet.planned_session_id if sheet else None
 
 
-def _record(by: Membership, client: Client, entry: Entry, now: datetime, label: str) -> SessionLog:
+def _record(by: Membership | None, client: Client, entry: Entry, now: datetime, label: str) -> SessionLog:
     check_day(entry.done_on, today_for(client, now))
     try:
         with write(label, by=by, subject=subject_of(entry.key), at=now) as tape:
@@ -161,7 +165,7 @@ def _came_with(known: SessionLog, entry: Entry) -> bool:
 
 
 def edit_session_log(
-    *, by: Membership, session_log: SessionLog, version: int, values: dict[str, Any], now: datetime
+    *, by: Membership | None, session_log: SessionLog, version: int, values: dict[str, Any], now: datetime
 ) -> SessionLog:
     """Correct a session's day, minutes, rating, note or reason. `values`: any of EDITABLE. Raises StaleEdit.
 

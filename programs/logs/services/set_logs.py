@@ -1,4 +1,4 @@
-"""Logging one acknowledged set, and correcting or removing one."""
+"""Logging one acknowledged set, and correcting or removing one. `by` None: within an act that was opened before."""
 
 from datetime import datetime
 from typing import Any
@@ -19,7 +19,7 @@ from programs.logs.services.session_logs import check_version, subject_of
 EDITABLE = ("load", "setting", "reps", "rir")
 
 
-def log_set(*, by: Membership, session_log: SessionLog, key: UUID, step: DoneStep, now: datetime) -> SetLog:
+def log_set(*, by: Membership | None, session_log: SessionLog, key: UUID, step: DoneStep, now: datetime) -> SetLog:
     """One set of a session under a client-made key. The same key and payload give the first row again.
 
     Raises KeyReused for the same key with another payload; ValidationError when the step is logged already.
@@ -47,7 +47,7 @@ def _refuse_taken(row: SetLog) -> None:
         )
 
 
-def edit_set(*, by: Membership, set_log: SetLog, version: int, values: dict[str, Any], now: datetime) -> SetLog:
+def edit_set(*, by: Membership | None, set_log: SetLog, version: int, values: dict[str, Any], now: datetime) -> SetLog:
     """Correct load (thousandths), setting, reps or RIR of a set. `values`: any of EDITABLE. Raises StaleEdit.
 
     Whether it was done as written, and whether it ended in failure, follows from the numbers.
@@ -71,7 +71,7 @@ def edit_set(*, by: Membership, set_log: SetLog, version: int, values: dict[str,
     return row
 
 
-def remove_set(*, by: Membership, set_log: SetLog, version: int, now: datetime) -> None:
+def remove_set(*, by: Membership | None, set_log: SetLog, version: int, now: datetime) -> None:
     """Take a set out that was not done after all; undo brings it back. Raises ValidationError when it changed since."""
     session_log = set_log.session_log
     with write(

@@ -7,6 +7,7 @@ from programs.logs.views.detail import (
     session_log_edit,
     session_log_undo,
 )  # fmt: skip
+from programs.logs.views.messages import client_messages, message_answer
 from programs.logs.views.pains import session_pain
 from programs.logs.views.record import session_log, session_skip
 from programs.logs.views.report import block_report, block_report_edit, block_report_pdf, program_report
@@ -15,7 +16,8 @@ from programs.logs.views.sets import set_edit, set_log
 from programs.logs.views.unplanned import extra_exercise, unplanned_session
 
 __all__ = [
-    "block_report", "block_report_edit", "block_report_pdf", "client_sessions", "client_trends", "extra_exercise",
-    "program_report", "roster", "session_log", "session_log_changes", "session_log_detail", "session_log_edit",
-    "session_log_undo", "session_pain", "session_skip", "set_edit", "set_log", "unplanned_session",
+    "block_report", "block_report_edit", "block_report_pdf", "client_messages", "client_sessions", "client_trends",
+    "extra_exercise", "message_answer", "program_report", "roster", "session_log", "session_log_changes",
+    "session_log_detail", "session_log_edit", "session_log_undo", "session_pain", "session_skip", "set_edit",
+    "set_log", "unplanned_session",
 ]  # fmt: skip

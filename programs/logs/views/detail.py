@@ -33,6 +33,7 @@ def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
 def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
+    context["aside"] = selectors.kept_aside(page.log)
     context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
     context.setdefault("extra", ExtraExerciseForm(session_log=page.log, initial={"position": page.next_position}))
     context["exercises"] = exercise_choices(desk_of(request))
