@@ -87,7 +87,7 @@ def team_logs(client: DemoClient, monday: date, rng: Random) -> tuple[DemoLog, .
         on = monday + timedelta(days=day)
         same = client.quirks.rating_always_from
         rating = 6 if same and on >= same else rng.choice((5, 6, 7, 7))
-        logs.append(DemoLog(on, "", TEAM_MINUTES, rating, (), note="Team training"))
+        logs.append(DemoLog(on, "", TEAM_MINUTES, rating, (), name="Team training"))
     return tuple(logs)
 
 

@@ -241,3 +241,4 @@ class DemoLog:
     skipped: bool = False
     skipped_why: str = ""
     note: str = ""
+    name: str = ""

@@ -206,8 +206,7 @@ def _fill(days: Sequence[Day], views: Sequence[ProgramView], logs: Sequence[Any]
     planned = {s.row.pk: s.on for view in views for s in _sessions(view)}
     for log in logs:
         if log.pk not in shown and log.done_on in by_on:
-            name = log.sheet.body.get("title", "") if log.sheet else ""
-            name = log.planned_session.name if log.planned_session else name or "Session"
+            name = log.planned_session.name if log.planned_session else log.title
             entry = Entry(name, log.status, None, log, planned.get(log.planned_session_id))
             by_on[log.done_on].entries.append(entry)
 

@@ -82,10 +82,10 @@ def _observation(
 
 
 def _machine(session_log: SessionLog, row: SetLog, planned: tuple[SheetExercise, SheetStep] | None) -> str:
-    """Whose machine: as the sheet says; where it says nothing (or there is none), the client's own place's."""
+    """Whose machine: as the sheet says; where it says nothing (or there is none), the one where it was done."""
     if planned and planned[0].machine:
         return planned[0].machine
-    return machine_key(row.exercise, session_log.client.place_id)
+    return machine_key(row.exercise, session_log.where_id)
 
 
 def _proves(found: StrengthObservation, row: SetLog) -> float:

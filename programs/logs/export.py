@@ -39,8 +39,8 @@ def _session_names(clients: Sequence[int]) -> dict[int, str]:
     """What each session is called, by id."""
     days: dict[tuple[int, date], list[tuple[int, str]]] = {}
     logs = SessionLog.objects.filter(client__in=clients, status=SessionLog.Status.DONE).order_by("id")
-    for pk, client, on, title in logs.values_list("pk", "client", "done_on", "sheet__body__title"):
-        days.setdefault((client, on), []).append((pk, (title or "")[:MOST_NAME]))
+    for pk, client, on, name, title in logs.values_list("pk", "client", "done_on", "name", "sheet__body__title"):
+        days.setdefault((client, on), []).append((pk, (name or title or "")[:MOST_NAME]))
     return {
         pk: name
         for day in days.values()

@@ -4,7 +4,7 @@ import uuid
 
 from django.db import models
 
-from clients.models import MUSCLE_CHOICES, UNITS, Client, Equipment
+from clients.models import MUSCLE_CHOICES, UNITS, Client, Equipment, Place
 from coachdesk.practice.models import Act, Membership, Practice
 from coachdesk.practice.text import CleanCharField, CleanTextField
 from programs.models import Block, Exercise, IssuedSheet, PlannedSession
@@ -21,6 +21,9 @@ class SessionLog(models.Model):
     client = models.ForeignKey(Client, models.CASCADE, related_name="session_logs")
     sheet = models.ForeignKey(IssuedSheet, models.SET_NULL, null=True, blank=True, related_name="logs")
     planned_session = models.ForeignKey(PlannedSession, models.SET_NULL, null=True, blank=True, related_name="logs")
+    # What no sheet says: how a session is called that was not planned, and where it was.
+    name = CleanCharField(max_length=80, blank=True, default="")
+    place = models.ForeignKey(Place, models.SET_NULL, null=True, blank=True, related_name="+")
     key = models.UUIDField(default=uuid.uuid4, editable=False)
     done_on = models.DateField()
     time_zone = models.CharField(max_length=64, default="UTC")
@@ -43,6 +46,17 @@ class SessionLog(models.Model):
 
     def __str__(self) -> str:
         return f"session of {self.done_on}"
+
+    @property
+    def title(self) -> str:
+        """Its own name, else that of its sheet, else 'Session'."""
+        return self.name or (str(self.sheet.body.get("title", "")) if self.sheet else "") or "Session"
+
+    @property
+    def where_id(self) -> int | None:
+        """The place it was done at: its own, else its plan's, else where the client usually trains."""
+        planned = self.planned_session.place_id if self.planned_session else None
+        return self.place_id or planned or self.client.place_id
 
 
 class SetLog(models.Model):

@@ -112,6 +112,7 @@ def _sessions(report: Report) -> dict[str, Any]:
         *_told("No log", [found.missed_words]),
         *_told("Left out", [f"{name} {n} x" for name, n in found.left_out]),
         *_told("Done instead or besides", [f"{name} {n} x" for name, n in found.added]),
+        *_told("Besides the plan", [found.besides_words]),
     ]
     return _part("Sessions", "", columns, rows, LOAD_WORDS, lines, wide=1)
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import undo
 from programs.logs import services
-from programs.logs.mapping import done_otherwise, sheet_exercises, sheet_key
+from programs.logs.mapping import done_otherwise, sheet_key
 from programs.logs.models import BlockNote, MuscleWeek
 from programs.logs.selectors import block_report
 from programs.models import Block, PainReport, StrengthEstimate
@@ -21,15 +21,11 @@ from tests.factories.programs import (
     PlannedSessionFactory,
     ProgramFactory,
 )  # fmt: skip
+from tests.factories.reports import START, four_weeks, sheet_for, sheet_step, train
 from tests.programs.paper.reading import reader, squeezed, tags, words_of
 
-START, TODAY = date(2026, 10, 26), date(2026, 11, 24)
+TODAY = date(2026, 11, 24)
 pytestmark = pytest.mark.django_db
-
-
-def sheet_step(body, slot):
-    """The step at this place of the sheet."""
-    return next(step for one in sheet_exercises(body) for step in one.steps if step.slot == slot)
 
 
 @pytest.fixture
@@ -39,31 +35,7 @@ def press():
 
 @pytest.fixture
 def block(desk, press):
-    """Four weeks from 26 Oct with one session of three sets on Tuesdays, then two weeks more."""
-    client = ClientFactory(coach=desk, name="Amara Tolledo")
-    program = ProgramFactory(client=client, coach=desk, name="Autumn", start_on=START, weeks=4)
-    made = program.blocks.get()
-    for week in range(1, 5):
-        session = PlannedSessionFactory(block=made, week_no=week, day=1, name=f"Upper {week}")
-        PlannedExerciseFactory(session=session, exercise=press)
-    Block.objects.create(program=program, name="Heavier", first_week=5, weeks=2)
-    return made
-
-
-def sheet_for(block, week, press):
-    session = block.sessions.get(week_no=week)
-    on = START + timedelta(days=7 * (week - 1) + 1)
-    return IssuedSheetFactory(
-        client=block.program.client, planned_session=session, for_on=on, exercises=[exercise_body(press)]
-    )
-
-
-def train(block, week, press, *, load=70_000, sets=3, **fields):
-    sheet = sheet_for(block, week, press)
-    steps = [
-        done_otherwise(sheet_step(sheet.body, f"1-{n}-1-b"), load=load, reps=8, rir=2.0) for n in range(1, sets + 1)
-    ]
-    return logged(sheet, steps=steps, **fields)
+    return four_weeks(desk, press)
 
 
 def report(block, span=None, today=TODAY):

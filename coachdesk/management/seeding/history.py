@@ -121,7 +121,7 @@ class Replay:
             client=self.client, sheet=sheet, planned_session=sheet.planned_session if sheet else None, key=key,
             done_on=done.done_on, time_zone=self.client.time_zone, logged_at=datetime.combine(done.done_on, LOGGED),
             status=SessionLog.Status.SKIPPED if done.skipped else SessionLog.Status.DONE, minutes=done.minutes,
-            rating=done.rating, note=done.note, skipped_why=done.skipped_why,
+            rating=done.rating, note=done.note, name=done.name, skipped_why=done.skipped_why,
         )  # fmt: skip
         self.past.logs.append(log)
         return log

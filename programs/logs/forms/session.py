@@ -8,7 +8,9 @@ from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 
+from clients.models import Place
 from coachdesk.practice.text import CleanFormField, clean_text
 from programs.logs.forms.lines import Typed, read_set
 from programs.logs.forms.reading import (
@@ -46,8 +48,21 @@ def reason_field() -> CleanFormField:
     return CleanFormField(label="Reason", max_length=longest, error_messages=words)
 
 
+def _name_field() -> CleanFormField:
+    longest = SessionLog._meta.get_field("name").max_length
+    words = "Short, such as 'Hotel gym' or 'Team training'; blank: Session."
+    return CleanFormField(label="Name", required=False, max_length=longest, help_text=words)
+
+
+def _place_field(places: QuerySet[Place]) -> forms.ModelChoiceField:
+    return forms.ModelChoiceField(
+        places, label="Place", required=False, empty_label="where the client usually trains",
+        help_text="Machines and bands are those of this place.",
+    )  # fmt: skip
+
+
 class SessionHeadForm(forms.Form):
-    """Day, minutes, rating and note of a session."""
+    """Day, minutes, rating and note of a session; with `places` to choose from its name and place too."""
 
     done_on = DayField(label="Done on")
     minutes = WholeField(label="Minutes", low=1, high=600, what="minutes", help_text="From the first warm-up set.")
@@ -61,7 +76,8 @@ class SessionHeadForm(forms.Form):
     note = CleanFormField(label="Note", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(
-        self, *args: Any, today: date, skipped: bool = False, edits: bool = False, **kwargs: Any
+        self, *args: Any, today: date, skipped: bool = False, edits: bool = False,
+        places: QuerySet[Place] | None = None, **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
         self.today = today
@@ -73,6 +89,8 @@ class SessionHeadForm(forms.Form):
             )  # fmt: skip
         if skipped:
             self.fields["skipped_why"] = reason_field()
+        if places is not None:
+            self.fields["name"], self.fields["place"] = _name_field(), _place_field(places)
 
     def clean_done_on(self) -> date:
         day: date = self.cleaned_data["done_on"]
@@ -315,15 +333,14 @@ class SessionLogForm(SessionHeadForm):
 
 
 class UnplannedForm(SessionHeadForm):
-    """The day of a session without a sheet, and what it was; its sets are typed on its page."""
+    """The day of a session without a sheet, what it was and where; its sets are typed on its page."""
 
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, today=today, **kwargs)
+    def __init__(self, *args: Any, today: date, places: QuerySet[Place], **kwargs: Any) -> None:
+        super().__init__(*args, today=today, places=places, **kwargs)
         # They are typed with the sets, when they are known.
         del self.fields["minutes"], self.fields["rating"]
-        self.fields["note"].help_text = "What it was, such as 'hotel gym while travelling'."
 
 
 class SkipForm(forms.Form):

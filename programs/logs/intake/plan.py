@@ -248,7 +248,7 @@ def _take(row: Row, known: Known, plan: Plan) -> tuple[Line | None, list[tuple[s
         first = places.get(place, next(iter(places.values())))
         return None, [("set", f"repeats the set on line {first}; take one of the two out, or number them")]
     places[place] = row.line
-    return line, _join(plan, line, head)
+    return line, _join(plan, line, head, row.cells.get("session", "")[:80])
 
 
 def _try(column: str, read: Any, row: Row, found: dict[str, Any], wrong: list[tuple[str, str]]) -> None:
@@ -285,7 +285,7 @@ def _head(row: Row) -> tuple[dict[str, Any], list[tuple[str, str]]]:
     return head, wrong
 
 
-def _join(plan: Plan, line: Line, head: dict[str, Any]) -> list[tuple[str, str]]:
+def _join(plan: Plan, line: Line, head: dict[str, Any], called: str) -> list[tuple[str, str]]:
     """What rows say of their session has to be alike."""
     there = plan.heads.setdefault(line.visit, {})
     wrong = [
@@ -295,6 +295,7 @@ def _join(plan: Plan, line: Line, head: dict[str, Any]) -> list[tuple[str, str]]
     ]
     if not wrong:
         there.update(head)
+        there.setdefault("name", called)
     return wrong
 
 

@@ -71,10 +71,10 @@ def _visits(lines: Sequence[Line]) -> dict[Visit, int]:
     here: dict[tuple[int, date], list[Here]] = {}
     for ids in parts(sorted(clients_of(lines))):
         logs = SessionLog.objects.filter(client__in=ids, status="done", done_on__range=(min(days), max(days)))
-        for pk, client, on, key, title in logs.order_by("id").values_list(
-            "pk", "client_id", "done_on", "key", "sheet__body__title"
+        for pk, client, on, key, name, title in logs.order_by("id").values_list(
+            "pk", "client_id", "done_on", "key", "name", "sheet__body__title"
         ):
-            here.setdefault((client, on), []).append(Here(pk, key, (title or "")[:MOST_NAME]))
+            here.setdefault((client, on), []).append(Here(pk, key, (name or title or "")[:MOST_NAME]))
     found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted}
     return {visit: pk for visit, pk in found.items() if pk is not None}
 

@@ -65,7 +65,8 @@ def _follow(tape: Tape, client_id: int, days: Sequence[date]) -> None:
         refresh_facts(client_id)
         return
     refresh_weeks(client_id, {monday_of(day) for day in days})
-    logs = SessionLog.objects.filter(client=client_id, done_on__in=days).select_related("sheet", "client__place")
+    logs = SessionLog.objects.filter(client=client_id, done_on__in=days)
+    logs = logs.select_related("sheet", "client", "planned_session")
     for log in logs.order_by("id"):
         refresh_observations(log)
 

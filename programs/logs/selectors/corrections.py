@@ -1,10 +1,11 @@
 """What became of a session log since it was saved: who changed what, from what to what, and when."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from clients.models import Place
 from coachdesk import engine
 from coachdesk.practice.models import Act, Change
 from programs.logs.models import SessionLog
@@ -13,7 +14,7 @@ from programs.models import Exercise
 MOST_ACTS = 50
 NAMES = {
     "logs.sessionlog": {"done_on": "day", "minutes": "minutes", "rating": "rating", "note": "note",
-                        "skipped_why": "reason"},
+                        "skipped_why": "reason", "name": "name", "place_id": "place"},
     "logs.setlog": {"load": "load", "setting": "setting", "reps": "reps", "rir": "RIR"},
     "programs.painreport": {"pain": "pain", "next_morning": "pain the next morning", "note": "note"},
 }  # fmt: skip
@@ -29,17 +30,26 @@ class Correction:
 
 
 def corrections(session_log: SessionLog) -> list[Correction]:
-    """Every act on this log, newest first, its making too; at most 50. Three queries."""
+    """Every act on this log, newest first, its making too; at most 50. Three queries, four where a place changed."""
     acts = Act.objects.filter(practice_id=session_log.client.practice_id, subject=f"log:{session_log.key.hex}")
     found = list(acts.select_related("actor__user").order_by("-id")[:MOST_ACTS])
     changes: dict[int, list[Change]] = {}
     for change in Change.objects.filter(act__in=found, model__in=NAMES).order_by("id"):
         changes.setdefault(change.act_id, []).append(change)
+    _name_places([change for rows in changes.values() for change in rows])
     names = _exercise_names(change for rows in changes.values() for change in rows)
     return [
         Correction(act, tuple(line for change in changes.get(act.pk, ()) if (line := _line(change, names))))
         for act in found
     ]
+
+
+def _name_places(changes: Sequence[Change]) -> None:
+    """In these changes, as they are shown, a place's id becomes its name."""
+    values = [one for change in changes for one in (change.before, change.after) if one and one.get("place_id")]
+    names = dict(Place.objects.filter(pk__in={one["place_id"] for one in values}).values_list("pk", "name"))
+    for one in values:
+        one["place_id"] = names.get(one["place_id"], "a place no longer there")
 
 
 def _exercise_names(changes: Iterable[Change]) -> dict[int, str]:

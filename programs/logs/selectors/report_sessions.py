@@ -137,6 +137,14 @@ class Sessions:
         return "; ".join(f"{one.name}, {day(one.on)}" for one in found)
 
     @property
+    def besides_words(self) -> str:
+        """'Team training, Tue 24 Nov'; more than a few are counted by their name: 'Team training 12 x'."""
+        found = [one for one in self.visits if one.state == "besides"]
+        if len(found) > MOST_NAMED:
+            return ", ".join(f"{name} {n} x" for name, n in Counter(one.name for one in found).most_common())
+        return "; ".join(f"{one.name}, {day(one.on)}" for one in found)
+
+    @property
     def timed(self) -> list[tuple[int, int]]:
         """(planned, taken) minutes of sessions of which both are known."""
         pairs = [(one.planned_minutes, one.taken_minutes) for one in self.visits]
@@ -159,7 +167,7 @@ def report_sessions(client: Client, weeks: Sequence[WeekView], *, today: date) -
     answers = {log.planned_session_id: log for log in logs}
     here = {session.row.pk for session in plans}
     besides = [
-        Visit("", log.done_on, "besides", None, log)
+        Visit(log.title, log.done_on, "besides", None, log)
         for log in logs
         if log.planned_session_id not in here and log.status == SessionLog.Status.DONE and log.done_on <= today
     ]

@@ -168,10 +168,9 @@ class SessionPage:
 def session_page(session_log: SessionLog) -> SessionPage:
     """The page of a session log; four queries and one for each exercise with evidence at most."""
     sets = list(session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id"))
-    body = session_log.sheet.body if session_log.sheet else {}
     there = departures_of(session_log)
     return SessionPage(
-        log=session_log, title=body.get("title", "Session"), groups=_groups(session_log, sets, there),
+        log=session_log, title=session_log.title, groups=_groups(session_log, sets, there),
         rest_why=there[""].why if "" in there else "",
         estimates=_estimate_changes(session_log, {one.exercise_id for one in sets}),
         undo=next_undo(session_log.client.practice, f"log:{session_log.key.hex}"),

@@ -20,14 +20,18 @@ def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
     clients = visible_clients(desk).order_by().values("pk")
     aside = PhoneEntry.objects.filter(sheet=OuterRef("sheet")).exclude(aside="")
     rows = SessionLog.objects.filter(client__in=clients).annotate(has_aside=Exists(aside))
-    return rows.select_related("client__place", "client__practice", "client__coach__user", "sheet", "planned_session")
+    return rows.select_related(
+        "client__place", "client__practice", "client__coach__user", "sheet", "planned_session", "place"
+    )
 
 
 def visible_set_logs(desk: Membership) -> QuerySet[SetLog]:
     """Set logs of visible clients."""
     clients = visible_clients(desk).order_by().values("pk")
     rows = SetLog.objects.filter(client__in=clients)
-    return rows.select_related("exercise", "session_log__sheet", "session_log__client__practice")
+    return rows.select_related(
+        "exercise", "session_log__sheet", "session_log__planned_session", "session_log__client__practice"
+    )
 
 
 def logs_of_sheet(sheet: IssuedSheet) -> list[SessionLog]:
@@ -51,7 +55,7 @@ class SessionsPage:
 
 def sessions_page(client: Client, *, before: int | None = None, limit: int = PAGE) -> SessionsPage:
     """Up to `limit` session logs behind the one with id `before`; an id not in the list begins at its start."""
-    rows = client.session_logs.select_related("planned_session", "sheet").annotate(set_count=Count("sets"))
+    rows = client.session_logs.select_related("planned_session", "sheet", "place").annotate(set_count=Count("sets"))
     last = client.session_logs.filter(pk=before).first() if before else None
     if last is not None:
         rows = rows.filter(Q(done_on__lt=last.done_on) | Q(done_on=last.done_on, pk__lt=last.pk))

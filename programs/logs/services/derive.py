@@ -80,9 +80,8 @@ def refresh_client(client_id: int) -> None:
     days |= set(MuscleWeek.objects.filter(client_id=client_id).values_list("monday", flat=True))
     with transaction.atomic():
         refresh_weeks(client_id, days)
-        for session_log in (
-            SessionLog.objects.filter(client_id=client_id).select_related("sheet", "client").order_by("id")
-        ):
+        logs = SessionLog.objects.filter(client_id=client_id).select_related("sheet", "client", "planned_session")
+        for session_log in logs.order_by("id"):
             refresh_observations(session_log)
         refresh_estimates(client_id)
         refresh_facts(client_id)
@@ -101,7 +100,7 @@ def _after_undo(touched: list[Values]) -> None:
         mine = [values for values in touched if values["client_id"] == client_id]
         keys = {UUID(values["key"]) for values in mine if "logged_at" in values}
         owners = {values["session_log_id"] for values in mine if "session_log_id" in values}
-        logs = SessionLog.objects.filter(client_id=client_id).select_related("sheet", "client")
+        logs = SessionLog.objects.filter(client_id=client_id).select_related("sheet", "client", "planned_session")
         present = {log.key: log for log in logs.filter(key__in=keys)}
         present |= {log.key: log for log in logs.filter(pk__in=owners)}
         days = {date.fromisoformat(values["done_on"]) for values in mine}

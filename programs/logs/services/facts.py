@@ -8,6 +8,8 @@ from datetime import date, timedelta
 from statistics import median
 from typing import Any
 
+from django.db.models import Q
+
 from coachdesk import engine
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
 from programs.logs.services.recovery import recovery_of
@@ -109,10 +111,12 @@ def _implied_kg(row: SetRow, last: date) -> float | None:
 
 
 def _places(client_id: int, sessions: Iterable[int]) -> dict[int, int]:
-    """Where planned sessions were done: the plan's place, else the client's usual one."""
-    rows = SessionLog.objects.filter(pk__in=list(sessions), planned_session__isnull=False)
-    found = rows.values_list("pk", "planned_session__place", "client__place")
-    return {pk: place or usual for pk, place, usual in found if place or usual}
+    """Where sessions were done: their own place, else the plan's, else the client's usual one where there is a plan."""
+    known = Q(planned_session__isnull=False) | Q(place__isnull=False)
+    rows = SessionLog.objects.filter(known, pk__in=list(sessions))
+    found = rows.values_list("pk", "place", "planned_session__place", "client__place")
+    places = {pk: own or planned or usual for pk, own, planned, usual in found}
+    return {pk: place for pk, place in places.items() if place}
 
 
 def _usual_sets(rows: list[SetRow]) -> float:

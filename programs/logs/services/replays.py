@@ -26,7 +26,7 @@ class Replayed(Exception):
         self.row = row
 
 
-SESSION_PAYLOAD = ("sheet_id", "done_on", "status", "minutes", "rating", "skipped_why", "note")
+SESSION_PAYLOAD = ("sheet_id", "done_on", "status", "minutes", "rating", "skipped_why", "note", "name", "place_id")
 SET_PAYLOAD = (
     "exercise_id", "position", "set_no", "step_no", "side", "rep_kind", "load", "setting", "unit", "reps",
     "rir", "as_written",
@@ -90,5 +90,5 @@ def first_sets(session_log: SessionLog) -> dict[str, Values]:
 
 
 def payload(values: Values, names: tuple[str, ...]) -> Values:
-    """Only what the sender sent."""
-    return {name: values[name] for name in names}
+    """Only what the sender sent; what was written before a column was there has nothing in it."""
+    return {name: values.get(name) for name in names}

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 
-from clients.models import Client
+from clients.models import Client, Place
 from clients.selectors import today_for
 from clients.services.stale import take_over
 from coachdesk.practice.models import Act, Membership
@@ -28,7 +28,7 @@ from programs.models import IssuedSheet
 from programs.services import refresh_estimates
 
 EARLIEST = date(2000, 1, 1)
-EDITABLE = ("done_on", "minutes", "rating", "note", "skipped_why")
+EDITABLE = ("done_on", "minutes", "rating", "note", "skipped_why", "name", "place")
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,8 @@ class Entry:
     rating: int | None = None
     note: str = ""
     skipped_why: str = ""
+    name: str = ""
+    place: Place | None = None
     pains: Pains = field(default_factory=dict)
     departures: Sequence[Departure] = ()
 
@@ -84,16 +86,24 @@ def record_session_log(
 
 def open_session_log(
     *, by: Membership | None, client: Client, key: UUID, done_on: date, now: datetime, note: str = "",
-    sheet: IssuedSheet | None = None,
+    sheet: IssuedSheet | None = None, name: str = "", place: Place | None = None,
 ) -> SessionLog:  # fmt: skip
     """A session whose sets are still to come one by one: of a sheet, or one that no sheet planned.
 
-    Replays and errors as above; ValidationError for an archived client, too.
+    `place` None: where the plan says, else where the client usually trains. Replays and errors as above;
+    ValidationError for an archived client or a place of another practice, too.
     """
     if client.archived_on is not None:
         raise ValidationError(f"{client.name} was archived; bring them back first.")
+    _check_place(place, client)
     label = f"Log {'' if sheet else 'unplanned '}session of {day_words(done_on)} for {client.name}"
-    return _record(by, client, Entry(key, done_on, (), sheet, _planned(sheet), note=note), now, label)
+    entry = Entry(key, done_on, (), sheet, _planned(sheet), note=note, name=name, place=place)
+    return _record(by, client, entry, now, label)
+
+
+def _check_place(place: Place | None, client: Client) -> None:
+    if place is not None and place.practice_id != client.practice_id:
+        raise ValidationError({"place": f"'{place.name}' is no place of this practice."})
 
 
 def skip_session(
@@ -135,7 +145,7 @@ def _rows(client: Client, entry: Entry, now: datetime) -> tuple[SessionLog, list
     session_log = SessionLog(
         client=client, sheet=entry.sheet, planned_session_id=entry.planned_session_id, key=entry.key,
         done_on=entry.done_on, time_zone=client.time_zone, logged_at=now, status=status, minutes=entry.minutes,
-        rating=entry.rating, note=entry.note, skipped_why=entry.skipped_why,
+        rating=entry.rating, note=entry.note, skipped_why=entry.skipped_why, name=entry.name, place=entry.place,
     )  # fmt: skip
     session_log.full_clean(validate_unique=False, validate_constraints=False)
     return session_log, [set_row(session_log, step, set_key(entry.key, step.slot)) for step in entry.steps]
@@ -167,24 +177,26 @@ def _came_with(known: SessionLog, entry: Entry) -> bool:
 def edit_session_log(
     *, by: Membership | None, session_log: SessionLog, version: int, values: dict[str, Any], now: datetime
 ) -> SessionLog:
-    """Correct a session's day, minutes, rating, note or reason. `values`: any of EDITABLE. Raises StaleEdit.
+    """Correct what was said about a session. `values`: any of EDITABLE. Raises StaleEdit.
 
-    A new day takes its sets along and refreshes both weeks.
+    A new day takes its sets along and refreshes both weeks; at another place its sets speak for other machines.
     """
     client = session_log.client
+    _check_place(values.get("place"), client)
     if "done_on" in values:
         check_day(values["done_on"], today_for(client, now))
     label = f"Change session of {day_words(session_log.done_on)} for {client.name}"
     with write(label, by=by, subject=subject_of(session_log.key), at=now) as tape:
         tape.lock(client)
         row = tape.lock(session_log)
-        before = row.done_on
+        before, place = row.done_on, row.place_id
         check_version(version, row)
         take_over(row, version=version, fields={name: values[name] for name in EDITABLE if name in values})
         tape.save(row)
         if row.done_on != before:
             follow_day(row)
             refresh_weeks(client.pk, {monday_of(before), monday_of(row.done_on)})
+        if (row.done_on, row.place_id) != (before, place):
             refresh_estimates(client.pk, refresh_observations(row))
         refresh_facts(client.pk)
     return row

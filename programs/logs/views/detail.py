@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from clients.forms.fields import put_errors
-from clients.selectors import today_for
+from clients.selectors import today_for, visible_places
 from clients.services.stale import StaleForm
 from clients.views.stale import clashes, merged_data, taken
 from coachdesk.htmx import render_page
@@ -20,19 +20,21 @@ from programs.logs.forms import ExtraExerciseForm, SessionHeadForm
 from programs.logs.models import SessionLog
 from programs.selectors import exercise_choices
 
+HEAD = ("done_on", "minutes", "rating", "note", "version", "skipped_why", "name", "place")
 
-def head_form(session_log: SessionLog, data: object = None) -> SessionHeadForm:
-    """The head of a log as a form: what is saved, or what was typed."""
-    initial = {name: getattr(session_log, name) for name in ("done_on", "minutes", "rating", "note", "version")}
-    initial["skipped_why"] = session_log.skipped_why
+
+def head_form(request: HttpRequest, session_log: SessionLog, data: object = None) -> SessionHeadForm:
+    """The head of a log as a form: what is saved, or what was typed. A sheet has said the name and the place."""
+    initial = {name: getattr(session_log, name) for name in HEAD}
+    places = None if session_log.sheet else visible_places(desk_of(request))
     today = today_for(session_log.client, timezone.now())
     skipped = session_log.status == SessionLog.Status.SKIPPED
-    return SessionHeadForm(data, today=today, initial=initial, skipped=skipped, edits=True)
+    return SessionHeadForm(data, today=today, initial=initial, skipped=skipped, edits=True, places=places)
 
 
 def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
-    context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(page.log)} | more
+    context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(request, page.log)} | more
     context["aside"] = selectors.kept_aside(page.log)
     context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
     context.setdefault("extra", ExtraExerciseForm(session_log=page.log, initial={"position": page.next_position}))
@@ -56,9 +58,9 @@ def session_log_changes(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Correct day, minutes, rating, note, or the reason it was skipped."""
+    """Correct day, name and place, minutes, rating, note, or the reason it was skipped."""
     log = get_session_log_or_404(request, pk)
-    form = head_form(log, request.POST)
+    form = head_form(request, log, request.POST)
     if form.is_valid():
         values = dict(form.cleaned_data)
         version = values.pop("version")
@@ -70,7 +72,7 @@ def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, "Saved.")
             return redirect("logs:session_log_detail", pk=pk)
         except StaleForm as stale:
-            again = head_form(log, merged_data(form, request.POST, stale))
+            again = head_form(request, log, merged_data(form, request.POST, stale))
             page = selectors.session_page(get_session_log_or_404(request, pk))
             return detail_page(request, page, 409, form=again, clashes=clashes(form, stale))
         except ValidationError as refusal:

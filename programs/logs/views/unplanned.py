@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
-from clients.selectors import today_for
+from clients.selectors import today_for, visible_places
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
 from programs.logs import selectors, services
@@ -29,7 +29,8 @@ def unplanned_session(request: HttpRequest, pk: int) -> HttpResponse:
     """Say on which day it was; the sets are typed on the page that follows."""
     client, by, now = get_client_or_404(request, pk), writer_of(request), timezone.now()
     today = today_for(client, now)
-    form = UnplannedForm(request.POST or None, today=today, initial={"key": uuid4(), "done_on": today})
+    initial = {"key": uuid4(), "done_on": today}
+    form = UnplannedForm(request.POST or None, today=today, places=visible_places(by), initial=initial)
     if form.is_valid():
         try:
             made = services.open_session_log(by=by, client=client, now=now, **form.cleaned_data)
