@@ -4,7 +4,7 @@ import segno
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
-# Four modules of quiet around it, as the standard asks; level M mends a code that a thumb or a crease hides by 15 %.
+# Four modules of quiet around it, as the standard asks; level M or better mends what a crease hides, up to 15 %.
 QUIET, LEVEL = 4, "m"
 
 

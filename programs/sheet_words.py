@@ -6,9 +6,21 @@ from itertools import groupby
 from typing import Any
 
 from coachdesk import engine
+from programs.models import IssuedSheet
 
 Values = Mapping[str, Any]
+CODE_LABEL = "QR code that opens this session on the client's phone"
+PHONE_WORDS = "The code opens it on a phone on which your own link was opened."
 AMOUNTS = {"seconds": " s", "metres": " m"}
+
+
+def phone_address(sheet: IssuedSheet, phone_base: str) -> str:
+    """Where this sheet stands on the client's phone; '' without a base.
+
+    A clean address: the token of a link is known only while it is made, and paper lies about. The phone that opened
+    the link holds its cookie; any other is told to ask for a link.
+    """
+    return f"{phone_base}sheets/{sheet.pk}/" if phone_base else ""
 
 
 def day_words(iso: str) -> str:

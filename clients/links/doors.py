@@ -1,5 +1,6 @@
 """The door for whoever holds a client's link, and the coach's door to a link."""
 
+from django.conf import settings
 from django.http import Http404, HttpRequest
 from django.utils import timezone
 
@@ -13,18 +14,33 @@ PHONE_PATH = "/my/"
 
 
 class LinkRefused(Http404):
-    """No link, or one that opens nothing now; answered alike, whatever the reason."""
+    """A link that opens nothing now; answered alike, whatever the reason."""
+
+
+class LinkMissing(LinkRefused):
+    """No link was opened in this browser."""
 
 
 def client_of_link(request: HttpRequest) -> Client:
-    """The client whose link this browser holds, with practice, place and coach. Raises LinkRefused.
+    """The client whose link this browser holds, with practice, place and coach. Raises LinkRefused, LinkMissing.
 
     Nothing is remembered between requests, so that a link revoked a moment ago opens nothing any more.
     """
-    link = link_of_token(request.COOKIES.get(COOKIE, ""), ClientLink.Kind.PHONE, timezone.now())
+    token = request.COOKIES.get(COOKIE, "")
+    if not token:
+        raise LinkMissing
+    link = link_of_token(token, ClientLink.Kind.PHONE, timezone.now())
     if link is None:
         raise LinkRefused
     return link.client
+
+
+def phone_base(request: HttpRequest) -> str:
+    """Where phones find the clients' own pages, by the host of this request, such as 'https://desk.example.org/my/'.
+
+    '' for a desk that runs for its own machine only: no phone reaches that, and a code must not pretend.
+    """
+    return request.build_absolute_uri(PHONE_PATH) if settings.ENV.served else ""
 
 
 def get_link_or_404(request: HttpRequest, pk: int) -> ClientLink:

@@ -13,6 +13,8 @@ LINE = (3.5, 3.3, 2.9, 2.75)
 CHARACTERS = (64.0, 68.0, 76.0, 78.0)
 # The head of a sheet, that of a lift with the names of its columns, the rule above the cautions.
 HEAD, LIFT_HEAD, FOOT = 8.8, 7.4, 4.0
+# The code for the phone, square, and the gap before it; sheet_parts.typ has the same sizes.
+CODE, CODE_GAP = 18.0, 4.0
 SEVERAL_SIDES = 1
 
 
@@ -26,10 +28,13 @@ def height_of(page: Mapping[str, Any], density: int, width: float) -> float:
     """Millimetres that a sheet takes at a density."""
     line = LINE[density]
 
-    def lines(*texts: str) -> int:
-        return sum(ceil(len(text) / (CHARACTERS[density] * width / 100)) for text in texts if text)
+    def lines(*texts: str, within: float = width) -> int:
+        return sum(ceil(len(text) / (CHARACTERS[density] * within / 100)) for text in texts if text)
 
-    made = HEAD + FOOT + line * lines(page["note"], *page["stops"], " ".join(page["cautions"]), page["made"])
+    code = CODE if page["code"] else 0.0
+    end = (*page["stops"], " ".join(page["cautions"]), page["made"])
+    made = HEAD + FOOT + line * lines(page["note"])
+    made += max(code, line * lines(*end, within=width - code - CODE_GAP if code else width))
     for lift in page["lifts"]:
         beside = lines(f"{lift['head']} {lift['notes']} {lift['warm']}" + 24 * " ") - 1
         words = beside + lines(lift["last"] and f"Last time {lift['last']}", lift["missed"]) + lines(*lift["remarks"])

@@ -4,25 +4,40 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from coachdesk import engine
+from coachdesk.qr_code import qr_svg
 from coachdesk.templatetags.desk import day, day_year
 from programs.models import IssuedSheet
 from programs.paper.density import density_of
 from programs.paper.picture import pictures
-from programs.sheet_words import last_words, missed_words, note_words, reps_words, rir_words
+from programs.sheet_words import (
+    CODE_LABEL,
+    PHONE_WORDS,
+    last_words,
+    missed_words,
+    note_words,
+    phone_address,
+    reps_words,
+    rir_words,
+)
 
 Values = Mapping[str, Any]
 FACTS = ("Date", "Minutes", "Session rating 0-10")
 
 
-def page_of(sheet: IssuedSheet, practice: str, paper: str) -> dict[str, Any]:
-    """One sheet as a page; {"lifts": [{"rows": [[set, load, set-up, reps, RIR, rest, step of its set], ...], ...}]}."""
+def page_of(sheet: IssuedSheet, practice: str, paper: str, phone_base: str = "") -> dict[str, Any]:
+    """One sheet as a page; {"lifts": [{"rows": [[set, load, set-up, reps, RIR, rest, step of its set], ...], ...}]}.
+
+    With `phone_base`, where phones find the clients' own pages, it carries the code of this sheet there.
+    """
     body = sheet.body
+    address = phone_address(sheet, phone_base)
     drawn = pictures(body["exercises"])
     made = {
         "name": body["client"], "what": what_words(sheet), "facts": FACTS, "note": body["note"],
         "lifts": [_lift(one, body["unit"], drawn.get(one["position"])) for one in body["exercises"]],
         "stops": body["stops"], "cautions": body["cautions"],
-        "made": f"{practice}, made {day(sheet.issued_at)}. Sheet {sheet.pk}.",
+        "made": f"{practice}, made {day(sheet.issued_at)}. Sheet {sheet.pk}.{f' {PHONE_WORDS}' if address else ''}",
+        "code": {"svg": str(qr_svg(address, label=CODE_LABEL)), "alt": CODE_LABEL} if address else None,
     }  # fmt: skip
     return {**made, "density": density_of(made, paper)}
 

@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from clients.links.doors import phone_base
 from clients.selectors import today_for
 from coachdesk.htmx import render_page, wants_partial
 from coachdesk.practice.doors import desk_of, writer_of
@@ -37,7 +38,8 @@ def sheet_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = get_sheet_or_404(request, pk)
     practice = desk_of(request).practice
     paper = paper_of(request.GET, practice)
-    made = sheets_pdf([page_of(sheet, practice.name, paper)], title=title_of(sheet), paper=paper)
+    page = page_of(sheet, practice.name, paper, phone_base(request))
+    made = sheets_pdf([page], title=title_of(sheet), paper=paper)
     return pdf_answer(made, f"sheet-{sheet.pk}.pdf")
 
 
@@ -115,5 +117,5 @@ def sheet_run_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 def sheet_run_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """The file of a run that is done; 409 and its page while there is none."""
     run = get_sheet_run_or_404(request, pk)
-    made = run_pdf(run, desk_of(request))
+    made = run_pdf(run, desk_of(request), phone_base(request))
     return _progress(request, run, status=409) if made is None else pdf_answer(made, f"sheets-{run.pk}.pdf")

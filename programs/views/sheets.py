@@ -7,11 +7,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from clients.forms.fields import put_errors
+from clients.links.doors import phone_base
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import writer_of
+from coachdesk.qr_code import qr_svg
 from programs import selectors, services
 from programs.doors import get_session_or_404, get_sheet_or_404
 from programs.forms import WhyForm
+from programs.sheet_words import CODE_LABEL, PHONE_WORDS, phone_address
 
 
 @require_POST
@@ -39,5 +42,9 @@ def sheet_issue(request: HttpRequest, pk: int) -> HttpResponse:
 def sheet_detail(request: HttpRequest, pk: int) -> HttpResponse:
     """The issued sheet, as the client reads and fills it."""
     sheet = get_sheet_or_404(request, pk)
-    context = {"sheet": sheet, "body": sheet.body, "profiles": selectors.sheet_profiles(sheet.body)}
+    address = phone_address(sheet, phone_base(request))
+    context = {
+        "sheet": sheet, "body": sheet.body, "profiles": selectors.sheet_profiles(sheet.body),
+        "code": qr_svg(address, label=CODE_LABEL) if address else "", "phone_words": PHONE_WORDS,
+    }  # fmt: skip
     return render_page(request, "programs/sheet_detail.html", context)

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -63,11 +64,8 @@ def test_the_token_becomes_a_cookie_of_the_clients_own_pages(anonymous: Browser,
     assert list(answer.cookies) == ["phone"]
 
 
-def test_behind_https_the_cookie_stays_there(anonymous: Browser, link: ClientLink, monkeypatch: Any) -> None:
-    from django.conf import settings
-
-    monkeypatch.setattr("clients.links.views.settings.ENV", type("Served", (), {"served": True, "hosts": ()}))
-    assert settings.ENV.served
+def test_behind_https_the_cookie_stays_there(anonymous: Browser, link: ClientLink, settings: Any) -> None:
+    settings.ENV = replace(settings.ENV, served=True)
     assert opened(anonymous).cookies["phone"]["secure"] is True
 
 

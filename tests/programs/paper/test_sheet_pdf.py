@@ -12,15 +12,9 @@ from programs.paper.density import AREA
 from programs.paper.glyphs import BOX, covered, printable
 from programs.paper.pages import page_of
 from programs.paper.pdf import sheets_pdf
-from programs.services import issue_sheet, record_test
+from programs.services import issue_sheet
 from programs.sheet_words import last_words, missed_words
-from tests.factories.clients import ClientFactory, ScreeningFactory
 from tests.factories.programs import (
-    MONDAY,
-    ExerciseFactory,
-    PlannedExerciseFactory,
-    PlannedSessionFactory,
-    ProgramFactory,
     scheme_json,
 )
 from tests.programs.paper.reading import millimetres, reader, squeezed, tags, words_of
@@ -28,31 +22,12 @@ from tests.programs.paper.reading import millimetres, reader, squeezed, tags, wo
 pytestmark = pytest.mark.django_db
 # ISO 216 and ANSI/ASME Y14.1 (8.5 x 11 in).
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-DROPS = {"kind": "drop_set", "sets": "2", "load_value": "", "reps": "failure", "ladder": "80/65/50"}
 HOSTILE = [
     '#panic("x") #import "@preview/cetz:0.3.0" $x^2$ *bold* _it_ @ref <label> = head',
     "- list + enum / term: x \\ `raw` ```block``` // comment /* more */ #{ } [ ] ~ -- ---",
     '"double" \'single\' \\u{0041} \\" %PDF ) ( << >> endobj',
     '../../../etc/passwd #read("/etc/passwd") #json(bytes(sys.inputs.data))',
 ]
-
-
-@pytest.fixture
-def session(desk, gym, now):
-    """Straight sets, then a drop set, of a screened client with a known 1RM."""
-    client = ClientFactory(coach=desk, place=gym, level="intermediate", born_on=None, name="Zoë Łukasik")
-    ScreeningFactory(client=client)
-    made = PlannedSessionFactory(program=ProgramFactory(coach=desk, client=client), name="Upper A")
-    exercise = ExerciseFactory(name="Bench press")
-    PlannedExerciseFactory(session=made, exercise=exercise, cue="pause on the chest")
-    PlannedExerciseFactory(session=made, exercise=exercise, scheme=scheme_json(**DROPS))
-    record_test(by=desk, client=client, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
-    return made
-
-
-@pytest.fixture
-def sheet(desk, session, now):
-    return issue_sheet(by=desk, session=session, now=now)
 
 
 def made_of(*sheets: IssuedSheet, paper: str = "a4") -> bytes:
