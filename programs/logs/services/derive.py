@@ -13,7 +13,7 @@ from clients.mapping import house_rules
 from clients.models import Client
 from clients.services import follow_rules
 from coachdesk.practice.models import Values
-from coachdesk.practice.tape import derived
+from coachdesk.practice.tape import derived, fields_of
 from programs.logs.evidence import observations_from
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.facts import refresh_facts
@@ -49,22 +49,38 @@ def week_rows(client_id: int, monday: date) -> Iterable[SetLog]:
 
 
 def refresh_observations(session_log: SessionLog) -> set[int]:
-    """Write this session's evidence about maxima anew. Gives the ids of the exercises it touches, before or after."""
+    """Write this session's evidence about maxima anew. Gives the ids of the exercises of which it says other things."""
     return _rewrite(session_log.client_id, session_log.key, session_log)
 
 
 def _rewrite(client_id: int, key: UUID, session_log: SessionLog | None) -> set[int]:
     before = StrengthObservation.objects.filter(client_id=client_id, source_uid=key)
-    touched = set(before.values_list("exercise_id", flat=True))
-    before.delete()
     if session_log is None:
         # Reports written by later acts lose their session; they must not speak for it.
         PainReport.objects.filter(client_id=client_id, source_uid=key).delete()
-        return touched
+    was, now = _by_exercise(before.order_by("id")), _by_exercise(_evidence(session_log) if session_log else ())
+    # An exercise's estimate is a walk through all its evidence: only where a set changed what is said.
+    touched = {pk for pk in was.keys() | now.keys() if _said(was.get(pk, ())) != _said(now.get(pk, ()))}
+    before.filter(exercise_id__in=touched).delete()
+    StrengthObservation.objects.bulk_create([row for pk in sorted(touched & now.keys()) for row in now[pk]])
+    return touched
+
+
+def _evidence(session_log: SessionLog) -> list[StrengthObservation]:
     sets = session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id")
-    fresh = observations_from(session_log, list(sets))
-    StrengthObservation.objects.bulk_create(fresh)
-    return touched | {row.exercise_id for row in fresh}
+    return observations_from(session_log, list(sets))
+
+
+def _by_exercise(rows: Iterable[StrengthObservation]) -> dict[int, list[StrengthObservation]]:
+    found: dict[int, list[StrengthObservation]] = {}
+    for row in rows:
+        found.setdefault(row.exercise_id, []).append(row)
+    return found
+
+
+def _said(rows: Iterable[StrengthObservation]) -> list[Values]:
+    """What these say, in their order, whatever their ids."""
+    return [{name: value for name, value in fields_of(row).items() if name != "id"} for row in rows]
 
 
 def refresh_log(session_log: SessionLog, exercise_ids: set[int]) -> None:
