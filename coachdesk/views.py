@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 from django.views.defaults import page_not_found
 
-from clients.links.doors import LinkMissing, LinkRefused
+from clients.links.doors import UNSEEN, LinkMissing, LinkRefused
 from coachdesk.management.backups import BackupError, make_backup
 from coachdesk.practice.doors import next_path, owner_of
 
@@ -58,7 +58,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
         return page_not_found(request, exception)
     # Nothing of the request goes into the page: its address may hold the token.
     page = render_to_string("clients/link_refused.html", {"missing": isinstance(exception, LinkMissing)})
-    return HttpResponse(page, status=404, headers={"Cache-Control": "no-store", "Referrer-Policy": "no-referrer"})
+    return HttpResponse(page, status=404, headers=UNSEEN)
 
 
 def failure(request: HttpRequest) -> HttpResponse:

@@ -157,6 +157,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:evidence_detail": ("practice", "evidence", "G"),
     "programs:evidence_edit": ("practice", "evidence", "WP"),
     "programs:evidence_delete": ("practice", "evidence", "P"),
+    "programs:calendar_feed": ("link", "calendar_token", "G"),
     "programs:client_calendar": ("client", "client", "G"),
     "programs:calendar_undo": ("client", "client", "P"),
     "programs:calendar_redo": ("client", "client", "P"),
@@ -230,7 +231,7 @@ def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -
         # Said before anything is looked up, so it tells nobody whether the object exists.
         return {405, 302} if outside else {405}
     if kind == "link":
-        return {302} if exists else {404}
+        return {200, 302} if exists else {404}
     if kind == "phone":
         return GOOD if persona == "holder" and exists else {404}
     if kind == "open":

@@ -11,6 +11,8 @@ from coachdesk.practice.doors import desk_of, get_or_404
 COOKIE = "phone"
 # The cookie goes to the client's own pages and to no page of a coach.
 PHONE_PATH = "/my/"
+# On every answer to an address that names a token.
+UNSEEN = {"Cache-Control": "no-store", "Referrer-Policy": "no-referrer"}
 
 
 class LinkRefused(Http404):
@@ -29,7 +31,12 @@ def client_of_link(request: HttpRequest) -> Client:
     token = request.COOKIES.get(COOKIE, "")
     if not token:
         raise LinkMissing
-    link = link_of_token(token, ClientLink.Kind.PHONE, timezone.now())
+    return client_of_token(token, ClientLink.Kind.PHONE)
+
+
+def client_of_token(token: str, kind: str) -> Client:
+    """The client whose link of this kind the token opens now. Raises LinkRefused."""
+    link = link_of_token(token, kind, timezone.now())
     if link is None:
         raise LinkRefused
     return link.client

@@ -15,9 +15,9 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
 from clients.links import services
-from clients.links.doors import COOKIE, PHONE_PATH, LinkRefused, get_link_or_404
+from clients.links.doors import COOKIE, PHONE_PATH, UNSEEN, client_of_token, get_link_or_404
 from clients.links.forms import LinkForm
-from clients.links.selectors import link_of_token, link_rows
+from clients.links.selectors import link_rows
 from clients.models import Client, ClientLink
 from clients.selectors import today_for
 from coachdesk.practice.doors import writer_of
@@ -72,7 +72,8 @@ def _list(request: HttpRequest, client: Client, form: LinkForm, status: int = 20
 
 def _shown(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
     """The answer to the press itself: an address that a redirect could show would have to be kept somewhere."""
-    address = request.build_absolute_uri(reverse("clients:link_open", args=[token]))
+    opens = "programs:calendar_feed" if link.kind == ClientLink.Kind.CALENDAR else "clients:link_open"
+    address = request.build_absolute_uri(reverse(opens, args=[token]))
     code = qr_svg(address, label="QR code of the address above")
     context = {"client": link.client, "link": link, "address": address, "code": code, "served": settings.ENV.served}
     answer = render(request, "clients/link_shown.html", context)
@@ -87,9 +88,8 @@ def link_open(request: HttpRequest, token: str) -> HttpResponse:
 
     Nothing is written: previews and in-app browsers fetch links too, and lose their cookies.
     """
-    if link_of_token(token, ClientLink.Kind.PHONE, timezone.now()) is None:
-        raise LinkRefused
-    answer = HttpResponseRedirect(PHONE_PATH, headers={"Cache-Control": "no-store", "Referrer-Policy": "no-referrer"})
+    client_of_token(token, ClientLink.Kind.PHONE)
+    answer = HttpResponseRedirect(PHONE_PATH, headers=UNSEEN)
     # The desk decides at every request whether the token still opens; the cookie only must last as long as a link may.
     answer.set_cookie(
         COOKIE, token, max_age=services.LONGEST_LIFE + timedelta(days=1), path=PHONE_PATH, httponly=True,

@@ -5,6 +5,7 @@ from django.urls import path
 from programs.calendar import views
 
 urlpatterns = [
+    path("c/<str:token>/sessions.ics", views.calendar_feed, name="calendar_feed"),
     path("clients/<int:pk>/calendar/", views.client_calendar, name="client_calendar"),
     path("clients/<int:pk>/calendar/undo/", views.calendar_undo, name="calendar_undo"),
     path("clients/<int:pk>/calendar/redo/", views.calendar_redo, name="calendar_redo"),

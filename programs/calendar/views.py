@@ -4,16 +4,18 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
-from clients.models import Client
+from clients.links.doors import UNSEEN, client_of_token
+from clients.models import Client, ClientLink
 from clients.selectors import today_for, visible_places
 from clients.services.stale import StaleForm
 from clients.views.stale import clashes, merged_data, taken
@@ -26,6 +28,7 @@ from programs.calendar import services
 from programs.calendar.changes import Preview, absence_preview, coming, missed_preview
 from programs.calendar.days import day_words, plan_of
 from programs.calendar.doors import get_absence_or_404, get_client_date_or_404, get_dated_session_or_404
+from programs.calendar.feed import sessions_calendar
 from programs.calendar.forms import AbsenceEditForm, AbsenceNewForm, DateForm, MissedForm, MoveForm, day_of, month_of
 from programs.calendar.month import calendar
 from programs.calendar.trial import trial_day
@@ -295,3 +298,12 @@ def calendar_flag_apply(request: HttpRequest, pk: int) -> HttpResponse:
     except ValidationError as wrong:
         messages.error(request, " ".join(wrong.messages))
     return _back(request, client)
+
+
+@login_not_required
+@require_safe
+def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
+    """The planned sessions of the client whose calendar link this is, for a calendar program that subscribes."""
+    made = sessions_calendar(client_of_token(token, ClientLink.Kind.CALENDAR), timezone.now())
+    headers = {**UNSEEN, "Content-Disposition": 'inline; filename="sessions.ics"'}
+    return HttpResponse(made, content_type="text/calendar; charset=utf-8", headers=headers)

@@ -43,6 +43,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     PlannedExerciseFactory(session=session, exercise=exercise, scheme=drops)
     test = record_test(by=desk, client=someone, exercise=exercise, load=100_000, unit="kg", reps=1, on=MONDAY)
     link, token = make_link(by=desk, client=someone, label="Own phone", now=now)
+    _, calendar = make_link(by=desk, client=someone, label="Calendar", now=now, kind="calendar")
     plank = ExerciseFactory(practice=desk.practice, name="Plank", equipment_kind="bodyweight", rep_kind="seconds")
     best = record_best(by=desk, client=someone, exercise=plank, load=0, unit="kg", amount=60, on=MONDAY)
     sheet = issue_sheet(by=desk, session=session, now=now, why="Tested last week with a spotter.")
@@ -65,7 +66,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
         "act": [Act.objects.filter(actor=desk).order_by("id")[0].pk], "": [],
-        "token": ["x" * 43], "link_token": [token], "link": [link.pk],
+        "token": ["x" * 43], "link_token": [token], "calendar_token": [calendar], "link": [link.pk],
         "client": [someone.pk], "place": [place.pk], "place_kind": [place.pk, "barbell"],
         "equipment": [equipment.pk], "precaution": [PrecautionFactory(client=someone).pk], "program": [program.pk],
         "block": [session.block_id],
