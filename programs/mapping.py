@@ -142,6 +142,10 @@ def exercises_in(session: PlannedSession) -> list[PlannedExercise]:
     return list(session.exercises.all() if kept is None else kept)
 
 
+# What may stand at a place without units; a machine without them stands for a stack.
+NAMED_SETTINGS = (Equipment.Kind.BAND, Equipment.Kind.MACHINE, Equipment.Kind.STACK)
+
+
 class Kits:
     """The equipment of each place, looked up once per place."""
 
@@ -154,8 +158,15 @@ class Kits:
             self._seen[key] = {kind: tuple(map(same, items)) for kind, items in place_equipment(place).items()}
         return self._seen[key]
 
+    def settings(self, place: Place | None, exercise: Exercise) -> tuple[str, ...]:
+        """What may be chosen where an exercise is done on bands or a machine without units, easiest first; else ()."""
+        if exercise.equipment_kind not in NAMED_SETTINGS:
+            return ()
+        piece = piece_for(self.at(place), exercise)
+        return piece.steps if isinstance(piece, engine.Ordinal) else ()
 
-def piece_for(kit: Kit, traits: engine.ExerciseTraits) -> Any:
+
+def piece_for(kit: Kit, traits: engine.ExerciseTraits | Exercise) -> Any:
     """What an exercise is loaded on: the piece named as the exercise is, else the first of its kind, else None.
 
     A machine without units stands for a stack where the place has no stack.

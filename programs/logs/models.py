@@ -53,8 +53,14 @@ class SessionLog(models.Model):
         return self.name or (str(self.sheet.body.get("title", "")) if self.sheet else "") or "Session"
 
     @property
-    def where_id(self) -> int | None:
+    def where(self) -> Place | None:
         """The place it was done at: its own, else its plan's, else where the client usually trains."""
+        planned = self.planned_session.place if self.planned_session else None
+        return self.place or planned or self.client.place
+
+    @property
+    def where_id(self) -> int | None:
+        """The id of `where`, without looking it up."""
         planned = self.planned_session.place_id if self.planned_session else None
         return self.place_id or planned or self.client.place_id
 

@@ -11,6 +11,7 @@ from programs.logs.forms.reading import read_exercise
 from programs.logs.forms.set import PARTS, SetForm
 from programs.logs.mapping import DoneStep, done_otherwise, unplanned_step
 from programs.logs.models import SessionLog
+from programs.logs.selectors import SettingChoices
 from programs.models import Exercise
 
 MOST_PLACES = 999
@@ -63,15 +64,19 @@ class ExtraExerciseForm(forms.Form):
 
     def _read(self, exercise: Exercise, text: str, position: int) -> None:
         client = self.log.client
-        step = unplanned_step(exercise, position, unit=client.unit, body_kg=client.body_kg)
+        settings = SettingChoices(self.log).of(exercise)
+        step = unplanned_step(exercise, position, unit=client.unit, body_kg=client.body_kg, settings=settings)
         typed = SetForm(
             {"reps": text}, unit=step.unit, rep_kind=step.rep_kind, planned=None, body=step.body_load,
-            on_body=step.on_body, needs_load=step.needs_load,
+            on_body=step.on_body, needs_load=step.needs_load and not settings, settings=settings,
         )  # fmt: skip
         if not typed.is_valid():
             self.add_error("first", [words for part in (*PARTS, "row") if (words := typed.found.get(part))])
         elif typed.blank:
             self.add_error("first", "Type its first set, such as 80 x 8 @2.")
+        elif settings and not typed.setting:
+            said = f"Say which setting in place of the load: {', '.join(settings)}; such as '{settings[0]} x 12 @2'."
+            self.add_error("first", said)
         else:
             numbers = {part: typed.cleaned_data[part] for part in PARTS}
-            self.done = done_otherwise(step, **numbers)
+            self.done = done_otherwise(step, **numbers, setting=typed.setting)

@@ -56,7 +56,7 @@ def _name_field() -> CleanFormField:
 
 def _place_field(places: QuerySet[Place]) -> forms.ModelChoiceField:
     return forms.ModelChoiceField(
-        places, label="Place", required=False, empty_label="where the client usually trains",
+        places, label="Place", required=False, empty_label="the usual place",
         help_text="Machines and bands are those of this place.",
     )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from programs.logs.selectors.corrections import corrections
 from programs.logs.selectors.drift import drifted_weeks
-from programs.logs.selectors.extra import extra_step_of, is_free
+from programs.logs.selectors.extra import SettingChoices, extra_step_of, is_free
 from programs.logs.selectors.messages import (
     MessageRow,
     MessagesPage,
@@ -33,9 +33,36 @@ from programs.logs.selectors.stand_ins import stand_in_names
 from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
-    "MessageRow", "MessagesPage", "PainLine", "Report", "SessionPage", "SessionsPage", "Trends", "blank_row",
-    "block_report", "block_to_report", "corrections", "drifted_weeks", "extra_step_of", "is_free", "kept_aside",
-    "latest_block", "log_by_key", "logs_of_sheet", "messages_page", "note_of", "pain_lines", "reportable_blocks",
-    "roster", "row_of", "session_page", "sessions_page", "stand_in_names", "trends", "visible_messages",
-    "visible_session_logs", "visible_set_logs",
+    "MessageRow",
+    "MessagesPage",
+    "PainLine",
+    "Report",
+    "SessionPage",
+    "SessionsPage",
+    "SettingChoices",
+    "Trends",
+    "blank_row",
+    "block_report",
+    "block_to_report",
+    "corrections",
+    "drifted_weeks",
+    "extra_step_of",
+    "is_free",
+    "kept_aside",
+    "latest_block",
+    "log_by_key",
+    "logs_of_sheet",
+    "messages_page",
+    "note_of",
+    "pain_lines",
+    "reportable_blocks",
+    "roster",
+    "row_of",
+    "session_page",
+    "sessions_page",
+    "stand_in_names",
+    "trends",
+    "visible_messages",
+    "visible_session_logs",
+    "visible_set_logs",
 ]  # fmt: skip

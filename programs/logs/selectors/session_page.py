@@ -10,7 +10,7 @@ from coachdesk.practice.models import Act
 from coachdesk.practice.tape import next_undo
 from programs.logs.mapping import LABELS, SheetExercise, SheetStep, set_key, sheet_exercises, with_stand_in
 from programs.logs.models import Departure, SessionLog, SetLog
-from programs.logs.selectors.extra import extra_steps, planned_positions
+from programs.logs.selectors.extra import SettingChoices, extra_steps, planned_positions
 from programs.models import StrengthObservation
 from programs.selectors import Evidence, evidence_of
 from programs.selectors.strength import seen_words
@@ -223,8 +223,10 @@ def _groups(
             rows += [row_of(log, step, log.exercise.name) for log in logs] or [
                 blank_row(session_log, step, done_name, why)
             ]
+    choices = SettingChoices(session_log, sets)
     for log in left.values():
-        groups.setdefault((log.position, log.exercise.name), []).append(row_of(log, None, log.exercise.name))
+        row = replace(row_of(log, None, log.exercise.name), settings=choices.of_set(log))
+        groups.setdefault((log.position, log.exercise.name), []).append(row)
     for step, name in extra_steps(session_log, sets):
         groups[step.position, name].append(replace(blank_row(session_log, step, name), difference=""))
     return tuple((name, tuple(rows)) for (_, name), rows in sorted(groups.items(), key=lambda item: item[0]))

@@ -21,7 +21,7 @@ def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
     aside = PhoneEntry.objects.filter(sheet=OuterRef("sheet")).exclude(aside="")
     rows = SessionLog.objects.filter(client__in=clients).annotate(has_aside=Exists(aside))
     return rows.select_related(
-        "client__place", "client__practice", "client__coach__user", "sheet", "planned_session", "place"
+        "client__place", "client__practice", "client__coach__user", "sheet", "planned_session__place", "place"
     )
 
 

@@ -38,6 +38,7 @@ def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int =
     context["aside"] = selectors.kept_aside(page.log)
     context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
     context.setdefault("extra", ExtraExerciseForm(session_log=page.log, initial={"position": page.next_position}))
+    context["bands"] = selectors.SettingChoices(page.log).bands()
     context["exercises"] = exercise_choices(desk_of(request))
     return render_page(request, "logs/session_log_detail.html", context, status=status)
 

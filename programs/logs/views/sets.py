@@ -103,7 +103,7 @@ def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = SetForm(
         request.POST, unit=row.unit, rep_kind=row.rep_kind, planned=row.planned_load, before=row.load,
         body=row.body_load, on_body=row.on_body,
-        settings=step.settings if step else (row.setting,) if row.setting else (),
+        settings=step.settings if step else selectors.SettingChoices(row.session_log, [row]).of_set(row),
         setting=step.setting if step else "",
     )  # fmt: skip
     try:
