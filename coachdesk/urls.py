@@ -9,6 +9,7 @@ handler404 = "coachdesk.views.not_found"
 handler500 = "coachdesk.views.failure"
 urlpatterns = [
     path("", include("programs.logs.urls")),
+    path("my/", include("programs.logs.phone.urls")),
     path("", include("coachdesk.practice.urls")),
     path("", include("clients.urls")),
     path("", include("programs.urls")),

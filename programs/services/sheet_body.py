@@ -71,7 +71,7 @@ def _exercise(position: int, view: ExerciseView, of: ProgramView, place: Place |
         "body_load": body_load(exercise, of.client.body_kg, unit) or None if of.client and unit else None,
         "warmups": [_warmup(step) for step in view.prescribed.warmups], "steps": steps,
         "notes": [engine.sentence(note) for note in view.prescribed.notes if note.kind not in COACH_ONLY],
-    }  # fmt: skip
+    } | ({"target": [view.scheme.target, view.scheme.target_unit]} if view.scheme.target else {})  # fmt: skip
 
 
 def _if_missed(view: ExerciseView, piece: Any, of: ProgramView) -> list[dict[str, Any]]:

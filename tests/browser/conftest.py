@@ -6,7 +6,10 @@ from typing import Any
 import pytest
 from django.test import Client as Http
 
+from clients.links.doors import COOKIE, PHONE_PATH
+from clients.models import Client
 from coachdesk.practice.models import Membership
+from tests.factories.links import with_link
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -26,6 +29,11 @@ class Watched:
         page.on("console", lambda m: self.trouble.append(f"console: {m.text}") if m.type == "error" else None)
         page.on("pageerror", lambda e: self.trouble.append(f"script: {e}"))
         page.on("request", lambda r: self._foreign(r.url))
+
+    def hold_link(self, client: Client) -> None:
+        """Give the browser the cookie of a link of this client."""
+        cookie = with_link(client).cookies[COOKIE].value
+        self.page.context.add_cookies([{"name": COOKIE, "value": cookie, "url": f"{self.base}{PHONE_PATH}"}])
 
     def _foreign(self, url: str) -> None:
         if not url.startswith((self.base, "data:", "blob:")):

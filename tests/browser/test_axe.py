@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from clients.models import Client
 from tests.browser.rules import broken_rules
 from tests.factories.whole import one_of_everything
 from tests.test_access import ROUTES
@@ -25,6 +26,8 @@ def test_page_has_no_violation_in_any_state(signed_in, desk, now, name):
     if name == "programs:program_detail":
         path += f"?session={ids['session'][0]}"
     found = []
+    if ROUTES[name][0] == "phone":
+        signed_in.hold_link(Client.objects.get(pk=ids["client"][0]))
     page = signed_in.go(path)
     for width, scheme, media in STATES:
         page.set_viewport_size({"width": width, "height": 900})

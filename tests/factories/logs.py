@@ -46,7 +46,7 @@ def exercise_body(exercise: Exercise, position: int = 1, steps: Any = None, **fi
         "position": position, "planned_exercise": 1, "exercise": exercise.pk, "name": exercise.name, "cue": "",
         "scheme": "3 x 8", "implements": exercise.implements, "limbs": exercise.limbs, "spotter": False,
         "rep_kind": "reps", "machine": "", "warmups": [], "steps": straight_sets() if steps is None else steps,
-        "notes": [], **fields,
+        "group": "", "notes": [], **fields,
     }  # fmt: skip
 
 

@@ -75,6 +75,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
         "sheet_run": [run.pk],
+        "sheet_position": [sheet.pk, 1],
         "message": [ClientMessage.objects.get(client=someone).pk],
         "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],

@@ -18,6 +18,8 @@ MOST_RIR = 10
 # common practice, no source.
 FAR_ABOVE, FAR_BELOW = 1.5, 0.6
 SHOWN = 40
+# How a load that is asked about is confirmed.
+TICK = "tick that it is right"
 
 
 def _shown(text: str) -> str:
@@ -94,7 +96,7 @@ def doubt_about(load: int, planned: int | None, unit: str, body: int | None = No
     if planned and planned < 0 < load:
         return (
             f"{engine.format_load(load)} {unit} is added load, and {engine.load_in_words(planned, unit)} is planned; "
-            "write 'assistance' behind it, or tick that it is right."
+            f"write 'assistance' behind it, or {TICK}."
         )
     if body:
         return _doubt_on_body(load, planned, unit, body)
@@ -108,7 +110,7 @@ def doubt_about(load: int, planned: int | None, unit: str, body: int | None = No
     guess = f" ({slip}?)" if slip else ""
     return (
         f"{engine.format_load(load)} {unit} is {times} the planned {engine.format_load(planned)} {unit}{guess}; "
-        "correct it, or tick that it is right."
+        f"correct it, or {TICK}."
     )
 
 
@@ -121,7 +123,7 @@ def _doubt_on_body(load: int, planned: int | None, unit: str, body: int) -> str 
         return None
     return (
         f"{engine.load_in_words(load, unit)} moves {engine.format_load(max(0, load + body))} {unit}, planned were "
-        f"{engine.format_load(planned + body)}; correct it, or tick that it is right."
+        f"{engine.format_load(planned + body)}; correct it, or {TICK}."
     )
 
 

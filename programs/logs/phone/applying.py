@@ -22,7 +22,7 @@ def apply(visit: Visit, entry: Entry) -> None:
 
 def _set(visit: Visit, entry: SetDone) -> None:
     log = visit.worked()
-    done = done_of(step_at(log, entry.slot), entry)
+    done = done_of(step_at(visit.sheet, log, entry.slot), entry)
     there = _row_of(log, done)
     if there is None and entry.over:
         raise Aside(f"Set {done.set_no} was taken out on the desk meanwhile.")
@@ -92,7 +92,7 @@ def _unless_stale(row: Any, change: Callable[[], object]) -> None:
 
 def _clear(visit: Visit, entry: SetCleared) -> None:
     log = visit.log()
-    there = _row_of(log, _any(step_at(log, entry.slot))) if log else None
+    there = _row_of(log, _any(step_at(visit.sheet, log, entry.slot))) if log else None
     if there is None:
         return  # taken out before
     if there.version != entry.over:
@@ -112,9 +112,21 @@ def _skip(visit: Visit, entry: Skipped) -> None:
     if entry.place not in {str(one.position) for one in lifts} | {s.slot for one in lifts for s in one.steps}:
         raise ValidationError(NO_SUCH_SET)
     log = visit.opened()
-    if "-" in entry.place and _row_of(log, _any(step_at(log, entry.place))):
+    if "-" in entry.place and _row_of(log, _any(step_at(visit.sheet, log, entry.place))):
         raise ValidationError("This set is logged; take it out first, then say why it was left out.")
-    visit.depart(log, entry.place, why=entry.why)
+    for place in _places_left(visit, log, entry):
+        visit.depart(log, place, why=entry.why)
+
+
+def _places_left(visit: Visit, log: SessionLog, entry: Skipped) -> list[str]:
+    """An exercise of which some sets were done is left out set by set; taken back, both ways of saying it go."""
+    done = set(log.sets.values_list("position", "set_no", "step_no"))
+    if "-" in entry.place or (entry.why and int(entry.place) not in {position for position, _, _ in done}):
+        return [entry.place]
+    steps = [s for one in sheet_exercises(visit.sheet.body) if str(one.position) == entry.place for s in one.steps]
+    left = [s.slot for s in steps if (s.position, s.set_no, s.step_no) not in done]
+    swapped = log.departures.filter(place=entry.place).exclude(instead=None).exists()
+    return left if entry.why or swapped else [entry.place, *left]
 
 
 def _skip_session(visit: Visit, why: str) -> None:

@@ -13,7 +13,7 @@ from programs.logs.models import ClientMessage, PhoneEntry
 from programs.logs.phone.applying import apply
 from programs.logs.phone.days import day_said
 from programs.logs.phone.entries import Entry, Said, SetDone, payload_of
-from programs.logs.phone.visit import Aside, Visit, log_of
+from programs.logs.phone.visit import Aside, Visit, logs_of
 from programs.logs.services.replays import KeyReused, Replayed
 from programs.logs.services.subjects import subject_of
 from programs.models import IssuedSheet
@@ -72,7 +72,7 @@ def _cleaned(entry: Entry) -> dict[str, object]:
 def _subject(client: Client, sheet: IssuedSheet | None, entry: Entry) -> str:
     if sheet is None or isinstance(entry, Said):
         return f"messages:{client.pk}"
-    log = log_of(client, sheet)
+    log, _ = logs_of(client, sheet)
     return subject_of(log.key if log else sheet_key(sheet.uid))
 
 

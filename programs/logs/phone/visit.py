@@ -16,8 +16,9 @@ from coachdesk.practice.tape import Tape
 from programs.logs.mapping import SheetStep, sheet_exercises, sheet_key, with_stand_in
 from programs.logs.models import Departure, SessionLog
 from programs.logs.selectors.session_page import departures_of
+from programs.logs.selectors.sessions import with_aside
 from programs.logs.services import open_session_log
-from programs.models import IssuedSheet
+from programs.models import Exercise, IssuedSheet
 
 MOST_SETS, MOST_BOUTS = 30, 20
 _SLOT = re.compile(r"([1-9][0-9]{0,2})-([1-9][0-9]?)-([1-9][0-9]?)-([blr])")
@@ -45,11 +46,11 @@ class Visit:
 
     def log(self) -> SessionLog | None:
         """The sheet's log, if anything was logged from it."""
-        return log_of(self.client, self.sheet)
+        return logs_of(self.client, self.sheet)[0]
 
     def missed(self) -> SessionLog | None:
         """The log that says this session was skipped before anything was done."""
-        return missed_of(self.client, self.sheet)
+        return logs_of(self.client, self.sheet)[1]
 
     @property
     def missed_key(self) -> UUID:
@@ -104,34 +105,32 @@ class Visit:
         )  # fmt: skip
 
 
-def log_of(client: Client, sheet: IssuedSheet) -> SessionLog | None:
-    """The log of a sheet: under the key that every page derives, else the latest that a coach made from it."""
+def logs_of(client: Client, sheet: IssuedSheet) -> tuple[SessionLog | None, SessionLog | None]:
+    """(the log of a sheet, the one that says it was skipped before anything was done).
+
+    The log is the one under the key that every page derives, else the latest that a coach made from the sheet.
+    """
     key, missed = sheet_key(sheet.uid), sheet_key(sheet.uid, skipped=True)
-    rows = SessionLog.objects.filter(Q(key=key) | Q(sheet=sheet), client=client).exclude(key=missed)
+    rows = with_aside(SessionLog.objects.filter(Q(key__in=(key, missed)) | Q(sheet=sheet), client=client))
     found = list(rows.select_related("client__practice", "sheet").order_by("-id"))
-    return next((row for row in found if row.key == key), found[0] if found else None)
+    done = [row for row in found if row.key != missed]
+    log = next((row for row in done if row.key == key), done[0] if done else None)
+    return log, next((row for row in found if row.key == missed), None)
 
 
-def missed_of(client: Client, sheet: IssuedSheet) -> SessionLog | None:
-    """The log that says the session of a sheet was skipped before anything was done."""
-    rows = SessionLog.objects.filter(client=client, key=sheet_key(sheet.uid, skipped=True))
-    return rows.select_related("client__practice", "sheet").first()
-
-
-def steps_of(log: SessionLog, position: int) -> list[SheetStep]:
-    """The steps of one exercise of the log's sheet, as they are done once another exercise stands in."""
-    there = departures_of(log).get(str(position))
-    instead = there.instead if there else None
-    for one in sheet_exercises(log.sheet.body) if log.sheet else ():
+def steps_of(sheet: IssuedSheet, position: int, instead: Exercise | None) -> list[SheetStep]:
+    """The steps of one exercise of a sheet, as they are done once another exercise stands in; none for no such one."""
+    for one in sheet_exercises(sheet.body):
         if one.position == position:
-            return [with_stand_in(s, instead, log.client.body_kg) if instead else s for s in one.steps]
+            return [with_stand_in(s, instead, sheet.client.body_kg) if instead else s for s in one.steps]
     return []
 
 
-def step_at(log: SessionLog, slot: str) -> SheetStep:
+def step_at(sheet: IssuedSheet, log: SessionLog | None, slot: str) -> SheetStep:
     """The step at this place: of the sheet, one side of it, or a set or bout beyond its last. ValidationError."""
     found = _SLOT.fullmatch(slot)
-    steps = steps_of(log, int(found[1])) if found else []
+    there = departures_of(log).get(found[1]) if log and found else None
+    steps = steps_of(sheet, int(found[1]), there.instead if there else None) if found else []
     if not found or not steps:
         raise ValidationError(NO_SUCH_SET)
     set_no, step_no, side = int(found[2]), int(found[3]), found[4]

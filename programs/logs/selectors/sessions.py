@@ -18,11 +18,16 @@ PAGE = 25
 def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
     """Session logs of visible clients; `has_aside`: whether something from the phone was kept aside."""
     clients = visible_clients(desk).order_by().values("pk")
-    aside = PhoneEntry.objects.filter(sheet=OuterRef("sheet")).exclude(aside="")
-    rows = SessionLog.objects.filter(client__in=clients).annotate(has_aside=Exists(aside))
+    rows = with_aside(SessionLog.objects.filter(client__in=clients))
     return rows.select_related(
         "client__place", "client__practice", "client__coach__user", "sheet", "planned_session__place", "place"
     )
+
+
+def with_aside(rows: QuerySet[SessionLog]) -> QuerySet[SessionLog]:
+    """Session logs that know whether something from the phone was kept aside, so that most pages need not look."""
+    aside = PhoneEntry.objects.filter(sheet=OuterRef("sheet")).exclude(aside="")
+    return rows.annotate(has_aside=Exists(aside))
 
 
 def visible_set_logs(desk: Membership) -> QuerySet[SetLog]:

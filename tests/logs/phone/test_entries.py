@@ -263,3 +263,11 @@ def test_the_log_of_a_sheet_is_found_by_a_paper_log_too(sheet):
             by=sheet.client.coach, client=sheet.client, sheet=sheet, key=sheet_key(sheet.uid), done_on=TUESDAY,
             steps=written_steps(sheet), now=datetime(2026, 11, 24, 13, tzinfo=UTC),
         )  # fmt: skip
+
+
+def test_what_is_left_of_a_begun_exercise_is_left_out_set_by_set_and_taken_back(sheet):
+    say(sheet, WRITTEN)
+    say(sheet, Skipped("1", "elbow"))
+    assert set(Departure.objects.values_list("place", "why")) == {("1-2-1-b", "elbow"), ("1-3-1-b", "elbow")}
+    say(sheet, Skipped("1", ""))
+    assert not Departure.objects.exists()

@@ -1,0 +1,228 @@
+"""The page of one session on the phone, put together from its sheet and what was logged; a fixed number of queries."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import Http404
+
+from programs.logs.mapping import SheetExercise, SheetStep, sheet_exercises
+from programs.logs.models import ClientMessage, Departure, SessionLog, SetLog
+from programs.logs.phone.selectors.kit import loads_by_exercise, near
+from programs.logs.phone.selectors.quota import set_quota, volume_quota
+from programs.logs.phone.selectors.rows import Lift, Refused, SetRows, StepRow
+from programs.logs.phone.visit import further_step, logs_of, step_at, steps_of
+from programs.logs.selectors.messages import kept_aside
+from programs.logs.selectors.pains import reports_of
+from programs.logs.selectors.session_page import departures_of
+from programs.models import IssuedSheet, PainReport
+
+LEFT_OUT = "left out"
+MESSAGES = 3
+
+
+@dataclass(frozen=True)
+class Session:
+    """Everything the page shows. `log` is None until something was said."""
+
+    sheet: IssuedSheet
+    log: SessionLog | None
+    lifts: tuple[Lift, ...]
+    skipped: str = ""
+    rest_why: str = ""
+    pain: int | None = None
+    pain_version: int = 0
+    aside: Sequence[str] = ()
+    messages: Sequence[ClientMessage] = ()
+    refused: Refused | None = None
+
+    @property
+    def done_count(self) -> int:
+        return sum(one.done_count for one in self.lifts)
+
+    @property
+    def count(self) -> int:
+        """Sets planned, and those done besides."""
+        return sum(len(one.rows) for one in self.lifts)
+
+    @property
+    def is_over(self) -> bool:
+        return all(one.is_over for one in self.lifts)
+
+    def lift(self, position: int) -> Lift:
+        """The exercise at this position. Raises Http404 for none."""
+        found = next((one for one in self.lifts if one.position == position), None)
+        if found is None:
+            raise Http404
+        return found
+
+    def after(self, slot: str) -> str:
+        """The id of what comes after this step: the other exercises of a superset in turn, then the next one."""
+        here = next((one for one in self.lifts if str(one.position) == slot.partition("-")[0]), None)
+        group = here.body.get("group") if here else ""
+        turn = [one for one in self.lifts if group and one.body.get("group") == group] or ([here] if here else [])
+        rows = [one.open_row for one in turn if one.open_row]
+        if rows:
+            return min(rows, key=lambda row: (row.step.set_no, row.step.position)).id
+        rest = [one for one in self.lifts if here is None or one.position > here.position]
+        left = next((one.open_row for one in (*rest, *self.lifts) if one.open_row), None)
+        return left.id if left else "end"
+
+
+def session_of(sheet: IssuedSheet, *, at: str = "", refused: Refused | None = None) -> Session:
+    """The page of a sheet; `at`: a step that was asked for, to be said or changed though it is not the next."""
+    log, missed = logs_of(sheet.client, sheet)
+    there = departures_of(log) if log else {}
+    sets = list(log.sets.select_related("exercise").order_by("set_no", "side", "step_no", "id")) if log else []
+    pains = {row.exercise_id: row for row in reports_of(log)} if log else {}
+    lifts = _lifts(sheet, log, there, sets, pains, refused.slot if refused and refused.slot else at)
+    whole = pains.get(None)
+    off = missed or (log if log and log.status == SessionLog.Status.SKIPPED else None)
+    return Session(
+        sheet=sheet, log=log, lifts=tuple(_with_refusal(one, refused) for one in lifts),
+        skipped=off.skipped_why if off else "", rest_why=there[""].why if "" in there else "",
+        pain=whole.pain if whole else None, pain_version=whole.version if whole else 0,
+        aside=kept_aside(log) if log else (), messages=list(sheet.messages.order_by("-id")[:MESSAGES]), refused=refused,
+    )  # fmt: skip
+
+
+def _lifts(
+    sheet: IssuedSheet, log: SessionLog | None, there: Mapping[str, Departure], sets: Sequence[SetLog],
+    pains: Mapping[int | None, PainReport], at: str,
+) -> list[Lift]:  # fmt: skip
+    bodies = {one["position"]: one for one in sheet.body["exercises"]}
+    lifts = sheet_exercises(sheet.body)
+    others = {row.instead_id for row in there.values() if row.instead_id}
+    session = sheet.planned_session
+    place = (session.place if session else None) or sheet.client.place
+    loads = loads_by_exercise({one.exercise for one in lifts} | others, place)
+    asked = _asked(sheet, log, at)
+    return [
+        _lift(sheet, one, bodies[one.position], there, [s for s in sets if s.position == one.position], pains, loads,
+              asked if asked and asked.position == one.position else None)
+        for one in lifts
+    ]  # fmt: skip
+
+
+def _asked(sheet: IssuedSheet, log: SessionLog | None, at: str) -> SheetStep | None:
+    try:
+        return step_at(sheet, log, at) if at else None
+    except ValidationError:
+        return None
+
+
+def _lift(
+    sheet: IssuedSheet, one: SheetExercise, body: Mapping[str, Any], there: Mapping[str, Departure],
+    logs: Sequence[SetLog], pains: Mapping[int | None, PainReport], loads: Mapping[int, tuple[int, ...]],
+    asked: SheetStep | None,
+) -> Lift:  # fmt: skip
+    said = there.get(str(one.position))
+    instead = said.instead if said else None
+    steps = _with_asked(_apart(steps_of(sheet, one.position, instead), logs, asked), logs, asked)
+    rest = there[""].why if "" in there else ""
+    why = {step.slot: there[step.slot].why if step.slot in there else rest for step in steps}
+    rows = [_row(step, body, sheet.client.unit, logs, why[step.slot], loads) for step in steps]
+    pain = pains.get(logs[-1].exercise_id if logs else -1)
+    gone = said.why if said and not instead else ""
+    made = Lift(
+        body=body, name=instead.name if instead else one.name, sets=_sets(rows, body),
+        instead_of=one.name if instead else "", why=said.why if said else "", left_out=gone,
+        pain=pain.pain if pain else None, pain_version=pain.version if pain else 0,
+        quota=volume_quota(body, rows), further=_further(steps),
+    )  # fmt: skip
+    return _opened(made, asked, made.quota.endswith("reached"))
+
+
+def _apart(steps: Sequence[SheetStep], logs: Sequence[SetLog], asked: SheetStep | None) -> list[SheetStep]:
+    """A step for both sides becomes two where one side was said, or asked for, by itself."""
+    sides = {(row.set_no, row.step_no) for row in logs if row.side != "b"}
+    if asked and asked.side != "b":
+        sides.add((asked.set_no, asked.step_no))
+    made: list[SheetStep] = []
+    for step in steps:
+        split = step.side == "b" and (step.set_no, step.step_no) in sides
+        made += [replace(step, side="l"), replace(step, side="r")] if split else [step]
+    return made
+
+
+def _with_asked(
+    steps: list[SheetStep], logs: Sequence[SetLog], asked: SheetStep | None
+) -> list[SheetStep]:  # fmt: skip
+    """Sets and bouts beyond the plan: those that were done, and the one asked for."""
+    known = {step.slot for step in steps}
+    beyond = {(row.set_no, row.step_no, row.side) for row in logs}
+    beyond |= {(asked.set_no, asked.step_no, asked.side)} if asked else set()
+    position = steps[0].position if steps else 0
+    more = [
+        further_step(steps, *place) for place in beyond
+        if f"{position}-{place[0]}-{place[1]}-{place[2]}" not in known
+    ]  # fmt: skip
+    return sorted([*steps, *more], key=lambda step: (step.set_no, _side_first(steps, step), step.step_no))
+
+
+def _side_first(steps: Sequence[SheetStep], step: SheetStep) -> int:
+    """A set of parts is done on one side and then on the other."""
+    return "blr".index(step.side)
+
+
+def _row(
+    step: SheetStep, body: Mapping[str, Any], unit: str, logs: Sequence[SetLog], why: str,
+    loads: Mapping[int, tuple[int, ...]],
+) -> StepRow:  # fmt: skip
+    place = (step.set_no, step.step_no)
+    log = next((row for row in logs if (row.set_no, row.step_no, row.side) == (*place, step.side)), None)
+    planned = next((s for s in body["steps"] if (s["set"], s["step"]) == place and s["side"] in (step.side, "b")), None)
+    like = next((row for row in reversed(logs) if row.exercise_id == step.exercise), None)
+    around = step.load if step.load is not None else like.load if like else None
+    return StepRow(
+        step=step, body=planned, unit=unit, log=log, spare=f"{LEFT_OUT}: {why}" if why and not log else "",
+        near=near(loads.get(step.exercise, ()), around), like=like, is_drop=_is_drop(step, body),
+    )  # fmt: skip
+
+
+def _is_drop(step: SheetStep, body: Mapping[str, Any]) -> bool:
+    """Whether it is a lighter bout than the first of its set."""
+    first = next((s["load"] for s in body["steps"] if s["set"] == step.set_no), None)
+    return step.step_no > 1 and step.load is not None and first is not None and step.load < first
+
+
+def _sets(rows: Sequence[StepRow], body: Mapping[str, Any]) -> tuple[SetRows, ...]:
+    """Rows by set; the last set asks for the reps left."""
+    last = max((row.step.set_no for row in rows), default=0)
+    made = []
+    for number in dict.fromkeys(row.step.set_no for row in rows):
+        mine = [row for row in rows if row.step.set_no == number]
+        end = max(row.step.step_no for row in mine)
+        made.append(set_quota(body, SetRows(
+            number, tuple(replace(row, is_last=number == last and row.step.step_no == end) for row in mine)
+        )))  # fmt: skip
+    return tuple(made)
+
+
+def _further(steps: Sequence[SheetStep]) -> str:
+    """The place of one more set, on the side of the last one."""
+    if not steps:
+        return ""
+    last = max(steps, key=lambda step: step.set_no)
+    return f"{last.position}-{last.set_no + 1}-1-{last.side}"
+
+
+def _opened(lift: Lift, asked: SheetStep | None, enough: bool) -> Lift:
+    """The next step to do stands open, and the one that was asked for."""
+    todo = [row.slot for row in lift.rows if not row.log and not row.spare and not lift.left_out and not enough]
+    open_ones = set(todo[:1]) | ({asked.slot} if asked else set())
+    sets = tuple(
+        replace(one, rows=tuple(replace(row, is_open=row.slot in open_ones) for row in one.rows)) for one in lift.sets
+    )
+    return replace(lift, sets=sets)
+
+
+def _with_refusal(lift: Lift, refused: Refused | None) -> Lift:
+    if refused is None or refused.kind != "set":
+        return lift
+    sets = tuple(
+        replace(one, rows=tuple(replace(r, refused=refused) if r.slot == refused.slot else r for r in one.rows))
+        for one in lift.sets
+    )
+    return replace(lift, sets=sets)

@@ -1,0 +1,14 @@
+"""Paths of the client's own pages, under /my/."""
+
+from django.urls import path
+
+from programs.logs.phone import views
+
+app_name = "phone"
+urlpatterns = [
+    path("", views.today, name="today"),
+    path("messages/", views.message_new, name="message_new"),
+    path("sheets/<int:pk>/", views.session, name="session"),
+    path("sheets/<int:pk>/entries/", views.entry_new, name="entry_new"),
+    path("sheets/<int:pk>/exercises/<int:position>/swap/", views.swap, name="swap"),
+]

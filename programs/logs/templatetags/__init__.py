@@ -1,0 +1,1 @@
+"""What templates of the logs need beyond the desk's own filters."""

@@ -1,0 +1,71 @@
+// Sends what is said without leaving the page, and puts the parts of the page that changed in place.
+//
+// Without this script every form is a plain one. A part is an element of <main> with an id. `phone-saved` is told to
+// the page once the desk has answered that it is kept, with the form that said it; until then nothing says 'saved'.
+(() => {
+  "use strict";
+  let running = false;
+
+  const say = (words) => {
+    const status = document.getElementById("status");
+    if (status) status.textContent = words;
+  };
+
+  const parts = (root) => [...root.querySelectorAll("main > [id]")];
+
+  // What is open or typed elsewhere stays: a part is replaced only when the desk drew it otherwise than before.
+  const drawn = new Map();
+  const plain = (html) => html.replace(/name="(csrfmiddlewaretoken|key)" value="[^"]*"/g, "");
+  const note = () => parts(document).forEach((part) => drawn.set(part.id, plain(part.outerHTML)));
+
+  const place = (page) => {
+    const fresh = parts(page);
+    const ids = fresh.map((part) => part.id).join();
+    if (ids !== parts(document).map((part) => part.id).join()) {
+      document.querySelector("main").replaceWith(page.querySelector("main"));
+      note();
+      return;
+    }
+    for (const part of fresh) {
+      const text = plain(part.outerHTML);
+      if (text === drawn.get(part.id)) continue;
+      document.getElementById(part.id).replaceWith(part);
+      drawn.set(part.id, text);
+    }
+  };
+
+  const show = (id) => {
+    const at = document.getElementById(id);
+    if (!at) return;
+    const smooth = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+    at.scrollIntoView({ block: "center", behavior: smooth ? "auto" : "instant" });
+    const to = at.querySelector("button.primary") || at;
+    if (to === at) at.tabIndex = -1;
+    to.focus({ preventScroll: true });
+  };
+
+  const send = async (form, button) => {
+    const body = new URLSearchParams(new FormData(form, button));
+    const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Phone": "1" }, credentials: "same-origin" });
+    const html = await answer.text();
+    if (!answer.ok && answer.status !== 422) throw new Error(String(answer.status));
+    place(new DOMParser().parseFromString(html, "text/html"));
+    const saved = answer.ok;
+    document.dispatchEvent(new CustomEvent("phone-drawn"));
+    if (saved) document.dispatchEvent(new CustomEvent("phone-saved", { detail: { form } }));
+    show(saved ? answer.headers.get("X-Next") : (document.querySelector(".set .error") || document.getElementById("refused")).closest("[id]").id);
+  };
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-entry]")) return;
+    event.preventDefault();
+    if (running) return;
+    running = true;
+    send(form, event.submitter)
+      .catch(() => say("Not saved: the desk did not answer. What you typed is still here; try again."))
+      .finally(() => { running = false; });
+  });
+
+  note();
+})();
