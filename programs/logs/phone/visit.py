@@ -112,7 +112,7 @@ def logs_of(client: Client, sheet: IssuedSheet) -> tuple[SessionLog | None, Sess
     """
     key, missed = sheet_key(sheet.uid), sheet_key(sheet.uid, skipped=True)
     rows = with_aside(SessionLog.objects.filter(Q(key__in=(key, missed)) | Q(sheet=sheet), client=client))
-    found = list(rows.select_related("client__practice", "sheet").order_by("-id"))
+    found = list(rows.select_related("client__practice", "sheet", "planned_session").order_by("-id"))
     done = [row for row in found if row.key != missed]
     log = next((row for row in done if row.key == key), done[0] if done else None)
     return log, next((row for row in found if row.key == missed), None)

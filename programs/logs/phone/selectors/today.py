@@ -88,7 +88,4 @@ def _visit(
 
 def _saved(client: Client) -> list[Visit]:
     rows = client.session_logs.select_related("sheet").prefetch_related("sets").order_by("-done_on", "-id")[:SAVED]
-    return [
-        Visit(row.done_on, row.sheet.body["title"] if row.sheet else "Session", row.sheet, row, len(row.sets.all()))
-        for row in rows
-    ]
+    return [Visit(row.done_on, row.title, row.sheet, row, len(row.sets.all())) for row in rows]
