@@ -5,6 +5,8 @@ from datetime import date
 from itertools import groupby
 from typing import Any
 
+from django.urls import reverse
+
 from coachdesk import engine
 from programs.models import IssuedSheet
 
@@ -20,7 +22,7 @@ def phone_address(sheet: IssuedSheet, phone_base: str) -> str:
     A clean address: the token of a link is known only while it is made, and paper lies about. The phone that opened
     the link holds its cookie; any other is told to ask for a link.
     """
-    return f"{phone_base}sheets/{sheet.pk}/" if phone_base else ""
+    return phone_base + reverse("phone:session", args=[sheet.pk]) if phone_base else ""
 
 
 def day_words(iso: str) -> str:

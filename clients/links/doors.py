@@ -43,11 +43,11 @@ def client_of_token(token: str, kind: str) -> Client:
 
 
 def phone_base(request: HttpRequest) -> str:
-    """Where phones find the clients' own pages, by the host of this request, such as 'https://desk.example.org/my/'.
+    """Where phones find this desk, by the host of this request, such as 'https://desk.example.org'.
 
     '' for a desk that runs for its own machine only: no phone reaches that, and a code must not pretend.
     """
-    return request.build_absolute_uri(PHONE_PATH) if settings.ENV.served else ""
+    return f"{request.scheme}://{request.get_host()}" if settings.ENV.served else ""
 
 
 def get_link_or_404(request: HttpRequest, pk: int) -> ClientLink:

@@ -27,7 +27,7 @@ FACTS = ("Date", "Minutes", "Session rating 0-10")
 def page_of(sheet: IssuedSheet, practice: str, paper: str, phone_base: str = "") -> dict[str, Any]:
     """One sheet as a page; {"lifts": [{"rows": [[set, load, set-up, reps, RIR, rest, step of its set], ...], ...}]}.
 
-    With `phone_base`, where phones find the clients' own pages, it carries the code of this sheet there.
+    With `phone_base`, where phones find this desk, it carries the code of this sheet there.
     """
     body = sheet.body
     address = phone_address(sheet, phone_base)

@@ -10,7 +10,8 @@ from clients.models import ClientLink
 from programs.paper.pages import page_of
 from programs.paper.pdf import sheets_pdf
 from programs.sheet_words import CODE_LABEL
-from tests.factories.clients import ClientLinkFactory
+from tests.factories.clients import ClientFactory, ClientLinkFactory
+from tests.factories.links import with_link
 from tests.factories.programs import ExerciseFactory
 from tests.programs.paper.reading import reader, squeezed, tags, words_of
 from tests.programs.paper.test_sheet_pdf import SIZES, longer
@@ -18,7 +19,7 @@ from tests.programs.paper.test_sheet_runs import begin, finish, planned_for
 from tests.qr_reading import text_of
 
 pytestmark = pytest.mark.django_db
-BASE = "https://desk.example.org/my/"
+BASE = "https://desk.example.org"
 
 
 @pytest.fixture
@@ -41,6 +42,16 @@ def test_the_code_on_a_sheet_is_its_clean_address_at_the_host_that_prints_it(as_
     page = as_coach.get(reverse("programs:sheet_detail", args=[sheet.pk])).content.decode()
     assert text_of(svg_in(page)) == f"http://testserver/my/sheets/{sheet.pk}/"
     assert "The code opens it on a phone on which your own link was opened." in page
+
+
+@pytest.mark.usefixtures("served")
+def test_the_phone_that_holds_the_link_opens_what_the_code_says_and_no_other(as_coach, anonymous, sheet):
+    page = as_coach.get(reverse("programs:sheet_detail", args=[sheet.pk])).content.decode()
+    path = text_of(svg_in(page)).removeprefix("http://testserver")
+    assert with_link(sheet.client).get(path).status_code == 200
+    told = anonymous.get(path)
+    assert (told.status_code, "Open your link first" in told.content.decode()) == (404, True)
+    assert with_link(ClientFactory(coach=sheet.client.coach)).get(path).status_code == 404
 
 
 @pytest.mark.usefixtures("served")
@@ -73,7 +84,7 @@ def test_the_pdf_has_the_code_as_a_figure_with_words(as_coach, sheet, paper):
 
 def test_the_code_on_paper_is_drawn_from_the_same_address(sheet):
     page = page_of(sheet, "Practice", "a4", BASE)
-    assert text_of(page["code"]["svg"]) == f"{BASE}sheets/{sheet.pk}/"
+    assert text_of(page["code"]["svg"]) == f"{BASE}/my/sheets/{sheet.pk}/"
 
 
 @pytest.mark.parametrize("paper", SIZES)
