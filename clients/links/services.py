@@ -1,16 +1,20 @@
 """Making, rotating and revoking a client's links; the token is given once and kept nowhere."""
 
+import logging
 from datetime import date, datetime, timedelta
 from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 
 from clients.models import Client, ClientLink
+from clients.records.erased import LINK, add_line, erased
 from clients.selectors import today_for
 from coachdesk.practice.digest import digest_of, new_token
 from coachdesk.practice.models import Act, Membership
+from coachdesk.practice.rows import parts
 from coachdesk.practice.tape import Tape, UndoConflict, guard, write
 
+log = logging.getLogger(__name__)
 LIFE, LONGEST_LIFE = timedelta(days=180), timedelta(days=366)
 
 
@@ -58,6 +62,7 @@ def rotate_link(*, by: Membership, link: ClientLink, now: datetime) -> tuple[Cli
         if client.archived_on is not None:
             raise ValidationError(f"{client.name} is archived, so no link would open; restore them first.")
         today = today_for(client, now)
+        _remember(row, now)
         _revoke(tape, row, now)
         fresh = ClientLink(client=client, kind=row.kind, label=row.label, made_on=today, made_by=by)
         fresh.expires_on = today + (row.expires_on - row.made_on)
@@ -68,7 +73,33 @@ def revoke_link(*, by: Membership, link: ClientLink, now: datetime) -> ClientLin
     """Make a link stop at once and for good. Does nothing to one that is revoked already."""
     with write(f"Revoke a link of {link.client.name}", by=by, subject=f"client:{link.client_id}", at=now) as tape:
         row = tape.lock(link)
-        return row if row.revoked_at is not None else _revoke(tape, row, now)
+        if row.revoked_at is not None:
+            return row
+        _remember(row, now)
+        return _revoke(tape, row, now)
+
+
+def revoke_again(*, now: datetime) -> int:
+    """Revoke whatever link was revoked before and came back, as with an old backup; gives how many."""
+    keys = sorted({one.uid for one in erased() if one.what == LINK})
+    back = [row for part in parts(keys) for row in ClientLink.objects.filter(key__in=part, revoked_at=None)]
+    for row in back:
+        client = row.client
+        label, subject = f"Revoke a link of {client.name}", f"client:{client.pk}"
+        with write(label, practice=client.practice, subject=subject, source="restore", at=now) as tape:
+            _revoke(tape, tape.lock(row), now)
+    return len(back)
+
+
+def _remember(link: ClientLink, now: datetime) -> None:
+    """Note outside the database that a link goes, so that no backup brings it back.
+
+    A disk that refuses the line must not keep the link of a lost phone open: then it is only logged.
+    """
+    try:
+        add_line(LINK, link.key, now)
+    except OSError as problem:
+        log.warning("The list of revoked links cannot be written: %s", type(problem).__name__)
 
 
 def _create(tape: Tape, link: ClientLink) -> tuple[ClientLink, str]:

@@ -1,4 +1,4 @@
-"""The list of erased clients outside the database: it outlives every backup, and is only ever added to."""
+"""The list of erased clients and revoked links outside the database: it outlives every backup, and only grows."""
 
 import os
 from collections.abc import Iterator
@@ -10,12 +10,12 @@ from uuid import UUID
 
 from django.conf import settings
 
-CLIENT, HEALTH, KEPT = "client", "health", "kept"
+CLIENT, HEALTH, LINK, KEPT = "client", "health", "link", "kept"
 
 
 @dataclass(frozen=True)
 class Erased:
-    """One line: `what` was erased (the client, or their health notes) and when. `uid` is the client's."""
+    """One line: `what` went (client, health notes, link) and when. `uid` is the client's, or the link's key."""
 
     what: str
     uid: UUID
@@ -32,15 +32,16 @@ def noted(what: str, uid: UUID, at: datetime) -> Iterator[None]:
 
     A machine that dies between the line and the commit leaves a client that the next restore erases: it was confirmed.
     """
-    _add(what, uid, at)
+    add_line(what, uid, at)
     try:
         yield
     except BaseException:
-        _add(KEPT, uid, at)
+        add_line(KEPT, uid, at)
         raise
 
 
-def _add(what: str, uid: UUID, at: datetime) -> None:
+def add_line(what: str, uid: UUID, at: datetime) -> None:
+    """Add a line, on the disk before this returns. Raises OSError."""
     path = _path()
     new = not path.exists()
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
@@ -76,6 +77,6 @@ def erased() -> list[Erased]:
 def _read(line: str) -> Erased | None:
     try:
         what, uid, at = line.split()
-        return Erased(what, UUID(uid), datetime.fromisoformat(at)) if what in (CLIENT, HEALTH, KEPT) else None
+        return Erased(what, UUID(uid), datetime.fromisoformat(at)) if what in (CLIENT, HEALTH, LINK, KEPT) else None
     except ValueError:
         return None

@@ -5,9 +5,9 @@ from datetime import date
 from typing import Any
 
 from clients import services as clients
-from clients.links.services import make_link, revoke_link, rotate_link
+from clients.links.services import make_link, revoke_again, revoke_link, rotate_link
 from clients.models import Client, ClientLink, Equipment, Place, Precaution
-from clients.records.erased import CLIENT, HEALTH, noted
+from clients.records.erased import CLIENT, HEALTH, LINK, add_line, noted
 from clients.records.services import erase_again, erase_client, take_consent_back
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.services import add_member, found_practice
@@ -50,6 +50,12 @@ def _health_again(world: World) -> Any:
     return erase_again(now=world.now)
 
 
+def _revoked_again(world: World) -> Any:
+    """As after an old copy was put back: the key is on the list, the link is in force."""
+    add_line(LINK, world.row(ClientLink, "link").key, world.now)
+    return revoke_again(now=world.now)
+
+
 def _regrouped(world: World) -> Any:
     was = [one.client_id for one in world.group.members.all()]
     members = [was[0], world.archived.pk]
@@ -89,6 +95,7 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "make link": lambda w: make_link(**w.at, client=w.client, label="Tablet"),
     "rotate link": lambda w: rotate_link(**w.at, link=w.row(ClientLink, "link")),
     "revoke link": lambda w: revoke_link(**w.at, link=w.row(ClientLink, "link")),
+    "revoke again": _revoked_again,
     "screening": _screened,
     "precaution": lambda w: clients.add_precaution(**w.at, client=w.client, words="Left knee"),
     "end precaution": lambda w: clients.end_precaution(**w.at, precaution=w.row(Precaution, "precaution")),

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError
 
+from clients.links.services import revoke_again
 from clients.records.services import erase_again
 from coachdesk.desk_lock import desk_alone
 from coachdesk.management.backups.archive import Manifest, opened
@@ -42,11 +43,12 @@ def _made_ready(path: Path, manifest: Manifest, kind: Store, now: datetime) -> l
     """Checked, migrated, erased again and checked once more, all in the scratch database."""
     report = look_over(manifest, kind)
     call_command("migrate", verbosity=0, interactive=False)
-    again = erase_again(now=now)
+    again, links = erase_again(now=now), revoke_again(now=now)
     look_at_sums(report)
     if report.wrong:
         raise BackupError(f"Nothing was restored; what was loaded is not what was saved: {'; '.join(report.wrong)}.")
     note_backup(made_at=manifest.at, name=path.name)
     rows = sum(manifest.counts.values())
     said = [f"Restored {path.name}: {rows:,} rows.", *(f"Looked at {words}." for words in report.looked)]
-    return [*said, f"Erased again: {again} client{'' if again == 1 else 's'} of the list of erased ones."]
+    erased = f"Erased again: {again} client{'' if again == 1 else 's'} of the list of erased ones."
+    return [*said, erased, f"Revoked again: {links} link{'' if links == 1 else 's'}."]

@@ -66,6 +66,15 @@ def test_revoking_stops_a_link_at_once_and_once(desk, made, now):
 
 
 @pytest.mark.django_db
+def test_a_list_that_cannot_be_written_keeps_no_link_open(desk, made, now, settings, tmp_path, caplog):
+    link, token = made
+    settings.ERASED_IDS = tmp_path / "missing" / "erased-ids"
+    revoke_link(by=desk, link=link, now=now)
+    assert link_of_token(token, PHONE, now) is None
+    assert "The list of revoked links cannot be written" in caplog.text
+
+
+@pytest.mark.django_db
 def test_rotating_stops_the_old_and_keeps_label_kind_and_days(desk, linked, now):
     link, token = make_link(
         by=desk, client=linked, label="Watch", now=now, kind=CALENDAR, expires_on=now.date() + timedelta(days=30)

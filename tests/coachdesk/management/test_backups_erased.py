@@ -7,10 +7,13 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
-from clients.models import Client
+from clients.links.selectors import link_of_token
+from clients.links.services import make_link, revoke_link, rotate_link
+from clients.models import Client, ClientLink
 from clients.records.services import erase_client
 from coachdesk.management.backups import make_backup, restore_backup
 from programs.logs.models import ExerciseWeek, MuscleWeek, SetLog
+from tests.factories.clients import ClientFactory
 from tests.factories.marked import MARKER, mark_everything, whole_client
 from tests.factories.practice import MembershipFactory, PracticeFactory
 from tests.traces import byte_traces, tables, traces
@@ -50,3 +53,20 @@ def test_an_old_backup_brings_no_erased_client_back(marked: Client, tmp_path: Pa
     kept = [path for path in tmp_path.rglob("*") if path.is_file() and path != old]
     assert len(kept) > 2
     assert [path.name for path in kept if byte_traces(path.read_bytes())] == []
+
+
+def test_an_old_backup_brings_no_revoked_link_back(own_database: str) -> None:
+    desk = MembershipFactory(practice=PracticeFactory(name="North Hall"))
+    client = ClientFactory(coach=desk)
+    (lost, first), (old, second), (_, third) = [
+        make_link(by=desk, client=client, label=label, now=NOW) for label in ("Lost", "Old", "Kept")
+    ]
+    path = make_backup(now=NOW).path
+    revoke_link(by=desk, link=lost, now=NOW)
+    _fresh, fourth = rotate_link(by=desk, link=old, now=NOW)
+    said = restore_backup(path, now=NOW + timedelta(hours=1))
+    assert "Revoked again: 2 links." in said
+    opening = [link_of_token(token, "phone", NOW) is not None for token in (first, second, third, fourth)]
+    # The newest came after the backup and went with the restore.
+    assert opening == [False, False, True, False]
+    assert ClientLink.objects.get(pk=lost.pk).token_hash is None
