@@ -9,6 +9,7 @@ from datetime import date
 from .constants import value
 from .curves import checked_curve
 from .errors import EngineError, instance, items, non_negative_float, positive_float
+from .strength_change import StrengthChange, strength_change
 from .strength_filter import Filter
 from .strength_values import Observation, Prior, Strength, civil
 
@@ -62,6 +63,15 @@ class StrengthLog:
         if as_of < self._last:
             raise EngineError("as_of", as_of.isoformat(), f"not before {self._last.isoformat()}")
         return self.filter().strength(as_of)
+
+    def mark(self) -> bool:
+        """Keep the last day in mind, for `change`; False when nothing but bounds speaks of it yet."""
+        return self._filter.mark()
+
+    def change(self) -> tuple[Strength, StrengthChange] | None:
+        """(the estimate of the marked day by all sets so far, what became of it up to the last set); None: no mark."""
+        before, told = self._filter.marked(), self._filter.change()
+        return (before, strength_change(*told)) if before and told else None
 
     def filter(self) -> Filter:
         """The state behind it; read only."""

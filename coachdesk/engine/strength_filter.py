@@ -23,6 +23,7 @@ from .strength_grid import (
     posterior,
     readings,
 )
+from .strength_mark import Mark
 from .strength_values import Observation, Prior, Strength
 
 Z90 = 1.6449
@@ -77,6 +78,7 @@ class Filter:
         self._shape = [0.0, 0.0, 0.0]
         self._newest_zone: tuple[float, float, int] | None = None
         self._weights: list[float] | None = None
+        self._mark: Mark | None = None
 
     # what is known
 
@@ -103,7 +105,34 @@ class Filter:
             return None
         reach, fade, weeks = _passing((as_of - self.day).days)
         x = [a + reach * t for a, t in zip(self.x, self.trend, strict=True)]
-        return _summary(self, x, _passed(self._cov, reach, fade, weeks))
+        cov = _passed(self._cov, reach, fade, weeks)
+        return _summary(self, x, cov[0], cov[2], self._shape[0])
+
+    def mark(self) -> bool:
+        """Keep the day in mind as it stands now, for `marked` and `change`; False when nothing speaks of it yet."""
+        if self.day is not None:
+            self._mark = Mark(self.x, self._cov, self._shape[0])
+        return self._mark is not None
+
+    def marked(self) -> Strength | None:
+        """The estimate of the day that was marked, by all sets so far."""
+        return _summary(self, self._mark.x, self._mark.var, self._cov[2], self._mark.lean) if self._mark else None
+
+    def change(self) -> tuple[float, float] | None:
+        """(log of the 1RM now by that of the day that was marked, sd of its doubt)."""
+        if self._mark is None:
+            return None
+        weights, mark = self.weights(), self._mark
+        gaps = [a - b for a, b in zip(self.x, mark.x, strict=True)]
+        log_ratio, bias, _ = self._middle()
+        shape = math.hypot(_SHAPE, _SHAPE_GROWS * log_ratio) * (self._shape[0] - mark.lean)
+        walked = max(0.0, self._cov[0] + mark.var - 2 * mark.with_x)
+        return at(log_ratio, bias, gaps), math.sqrt(walked + shape * shape + moments(weights, gaps)[1])
+
+    def _middle(self) -> tuple[float, float, float]:
+        """(log of the learned capacity by the default, its variance, RIR bias)."""
+        log_ratio, spread = moments(self.capacity_weights(), RATIOS) if self.zones_apart else (0.0, 0.0)
+        return log_ratio, moments(self.bias_weights, BIASES)[0], spread
 
     # taking sets in
 
@@ -175,6 +204,8 @@ class Filter:
         lean, lean_trend, _ = self._shape
         self._shape = [lean + reach * lean_trend, fade * lean_trend, 0.0]
         self._cov = _passed(self._cov, reach, fade, weeks)
+        if self._mark:
+            self._mark.passes(reach, fade)
         self.day = day
 
     def _spread(self) -> float:
@@ -215,6 +246,8 @@ class Filter:
         self.x = [a + gx * c for a, c in zip(self.x, cut, strict=True)]
         self.trend = [a + gt * c for a, c in zip(self.trend, cut, strict=True)]
         self.today = [a + gd * c for a, c in zip(self.today, cut, strict=True)]
+        if self._mark:
+            self._mark.sees(cut, total)
         if held and middle > 0:
             return
         # a set that had to be cut short narrows the doubt less
@@ -222,6 +255,8 @@ class Filter:
         hx, ht, hd = xx + xd, xt + td, xd + dd
         lean = _shape_of(reps) - self._shape[0] - self._shape[2]
         self._shape = [a + h / total * lean for a, h in zip(self._shape, (hx, ht, hd), strict=True)]
+        if self._mark:
+            self._mark.settles((hx, ht, hd), total, lean)
         self._cov = [
             xx - hx * hx / total, xt - hx * ht / total, tt - ht * ht / total,
             xd - hx * hd / total, td - ht * hd / total, dd - hd * hd / total,
@@ -249,8 +284,11 @@ class Filter:
             return
         spread = self._spread()
         gap = min(gap, _CLIP * math.sqrt(spread + _CLIP_NOISE))
-        gain = (self._cov[0] + self._cov[3]) / (spread + 2 * _noise(seen, self._expected_reps(seen), 0.0))
+        total = spread + 2 * _noise(seen, self._expected_reps(seen), 0.0)
+        gain = (self._cov[0] + self._cov[3]) / total
         self.x = [a + gain * gap for a in self.x]
+        if self._mark:
+            self._mark.sees([gap] * SIZE, total)
 
     def _note_zone(self, seen: Observation) -> None:
         if not seen.test and (seen.rir or 0.0) > _NEAR_FAILURE:
@@ -323,16 +361,16 @@ def _huber(gap: float, limit: float) -> float:
     return kept * (0.5 * kept - gap)
 
 
-def _summary(filtered: Filter, x: list[float], cov: list[float]) -> Strength:
+def _summary(filtered: Filter, x: list[float], var: float, trend_var: float, lean: float) -> Strength:
     weights, prior = filtered.weights(), filtered.prior
     bias, bias_spread = moments(filtered.bias_weights, BIASES)
-    log_ratio, ratio_spread = moments(filtered.capacity_weights(), RATIOS) if filtered.zones_apart else (0.0, 0.0)
+    log_ratio, _, ratio_spread = filtered._middle()
     # read at one capacity and bias, so that 1RM and capacity together give back what was logged
     center = at(log_ratio, bias, x)
     if not -20 < center < 9.2:
         raise EngineError("estimated 1RM", math.exp(min(center, 700.0)), "from above 0 to 10000 kg: check the loads")
-    shape = math.hypot(_SHAPE, _SHAPE_GROWS * log_ratio) * filtered._shape[0]
-    sd = math.sqrt(cov[0] + shape * shape)
+    shape = math.hypot(_SHAPE, _SHAPE_GROWS * log_ratio) * lean
+    sd = math.sqrt(var + shape * shape)
     cells = [(w, a) for w, a in zip(weights, x, strict=True) if w > 1e-4]
     mean = math.exp(center)
     low, high = (math.exp(_quantile(q, cells, sd)) for q in (0.05, 0.95))
@@ -344,6 +382,6 @@ def _summary(filtered: Filter, x: list[float], cov: list[float]) -> Strength:
     return Strength(
         mean_kg=mean, low_kg=min(low, mean), high_kg=max(high, mean),
         sd_log=math.sqrt(sd * sd + moments(weights, x)[1]), trend_per_week=max(-3.0, min(3.0, trend)),
-        p_rising=normal(trend / math.sqrt(cov[2] + apart)), last_on=filtered.last, count=filtered.count,
+        p_rising=normal(trend / math.sqrt(trend_var + apart)), last_on=filtered.last, count=filtered.count,
         rir_bias=bias, rir_bias_sd=math.sqrt(bias_spread), **capacity,
     )  # fmt: skip

@@ -10,8 +10,9 @@ from programs.logs.selectors.report_strength import StrengthLine
 from programs.paper.pdf import PAPERS, set_pdf
 
 STRENGTH_WORDS = (
-    "The most you could lift once, worked out from your sets and tests. Nine times in ten the true value lies between"
-    " the two small numbers. A change inside the doubt may be no change at all."
+    "The most you could lift once, worked out from your sets and tests. Start and end are both told by all your sets"
+    " up to the end, because later sets correct the first ones. Nine times in ten the true value lies between the two"
+    " small numbers. A change inside the doubt may be no change at all."
 )
 MUSCLE_WORDS = (
     "A set counts 1 for the muscle it trains most, 0.5 for one that helps. The band is what is usual for somebody like"

@@ -95,6 +95,21 @@ class Evidence:
                 log.add(seen)
         return log.strength(day)
 
+    def change_since(self, day: date) -> tuple[engine.Strength, engine.StrengthChange] | None:
+        """(the estimate of a day by the whole log, what became of it up to its end).
+
+        The first day that more than bounds speak of stands for an earlier one; None when that is the last.
+        """
+        endurance = self.first.exercise.endurance
+        log = engine.StrengthLog(endurance, prior=engine.prior_from_log(self.values, endurance))
+        marked, last = False, self.values[-1].on
+        for seen, following in zip(self.values, (*self.values[1:], None), strict=True):
+            log.add(seen)
+            ends = following is None or following.on > seen.on
+            if ends and not marked and (following is None or following.on > day) and seen.on < last:
+                marked = log.mark()
+        return log.change() if marked else None
+
     def without(self, source_uid: UUID) -> "Evidence":
         """The same without one session's sets."""
         kept = [n for n, row in enumerate(self.rows) if row.source_uid != source_uid]

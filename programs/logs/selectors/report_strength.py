@@ -18,7 +18,10 @@ WORDS = {
 
 @dataclass(frozen=True)
 class StrengthLine:
-    """One exercise: the estimate at the start (None: nothing was known then) and at the end, in kg."""
+    """One exercise: the estimate of the start (None: nothing was known then) and of the end, in kg.
+
+    Both are what all sets up to the end say: later sets correct a first estimate, and that is no change in strength.
+    """
 
     name: str
     on_body: bool
@@ -70,10 +73,8 @@ def _line(evidence: Evidence, machines: Mapping[str, str], first: date) -> Stren
     days = [row.on for row in evidence.rows]
     earlier = [on for on in days if on < first]
     # Without anything from before, the first day of the block stands for its start.
-    start = earlier[-1] if earlier else days[0]
-    before = evidence.on_day(start) if start < days[-1] else None
+    before, change = evidence.change_since(earlier[-1] if earlier else days[0]) or (None, None)
     return StrengthLine(
         evidence_name(evidence.first, machines), evidence.first.exercise.equipment_kind == "bodyweight",
-        sum(1 for on in days if on >= first), before, after,
-        engine.strength_change(before, after) if before else None,
+        sum(1 for on in days if on >= first), before, after, change,
     )  # fmt: skip
