@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 from django.views.defaults import page_not_found
 
-from clients.links.doors import UNSEEN, LinkMissing, LinkRefused
+from clients.links.doors import PHONE_PATH, UNSEEN, LinkMissing, LinkRefused
 from coachdesk.management.backups import BackupError, make_backup
 from coachdesk.practice.doors import next_path, owner_of
 
@@ -53,11 +53,13 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
-    """404; who came with a client's link that opens nothing is told what to do about it."""
-    if not isinstance(exception, LinkRefused):
+    """404; a client is told so in their own words, and what to do about a link that opens nothing."""
+    refused = isinstance(exception, LinkRefused)
+    if not refused and not request.path.startswith(PHONE_PATH):
         return page_not_found(request, exception)
+    why = "missing" if isinstance(exception, LinkMissing) else "refused" if refused else "nothing"
     # Nothing of the request goes into the page: its address may hold the token.
-    page = render_to_string("clients/link_refused.html", {"missing": isinstance(exception, LinkMissing)})
+    page = render_to_string("clients/link_404.html", {"why": why})
     return HttpResponse(page, status=404, headers=UNSEEN)
 
 

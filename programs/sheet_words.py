@@ -12,7 +12,7 @@ from programs.models import IssuedSheet
 
 Values = Mapping[str, Any]
 CODE_LABEL = "QR code that opens this session on the client's phone"
-PHONE_WORDS = "The code opens it on a phone on which your own link was opened."
+PHONE_WORDS = "The code opens it on the phone that opened your link."
 AMOUNTS = {"seconds": " s", "metres": " m"}
 
 

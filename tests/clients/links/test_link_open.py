@@ -184,3 +184,13 @@ def test_the_logs_of_servers_say_no_token(said: list[str]) -> None:
         for handler in printing:
             quiet = any(type(f).__name__ == "RequireDebugTrue" for f in handler.filters)
             assert quiet or any(isinstance(f, NoTokens) for f in handler.filters), (name, handler)
+
+
+def test_a_client_is_told_in_their_own_words_what_is_not_there(as_client: Browser, as_coach: Browser) -> None:
+    for browser, words in ((as_client, "There is nothing at this address"), (as_coach, "Open your link first")):
+        answer = browser.get("/my/sheets/999/")
+        page = answer.content.decode()
+        assert (answer.status_code, words in page) == (404, True)
+        assert "<title>Link</title>" in page
+        for word in ("roster", "Changes", "practice", "csrfmiddlewaretoken"):
+            assert word not in page

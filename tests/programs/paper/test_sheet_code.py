@@ -41,7 +41,7 @@ def figures(made: bytes) -> list[str]:
 def test_the_code_on_a_sheet_is_its_clean_address_at_the_host_that_prints_it(as_coach, sheet):
     page = as_coach.get(reverse("programs:sheet_detail", args=[sheet.pk])).content.decode()
     assert text_of(svg_in(page)) == f"http://testserver/my/sheets/{sheet.pk}/"
-    assert "The code opens it on a phone on which your own link was opened." in page
+    assert "The code opens it on the phone that opened your link." in page
 
 
 @pytest.mark.usefixtures("served")
@@ -79,7 +79,7 @@ def test_the_pdf_has_the_code_as_a_figure_with_words(as_coach, sheet, paper):
     made = as_coach.get(reverse("programs:sheet_pdf", args=[sheet.pk]), {"paper": paper}).content
     assert figures(made).count(CODE_LABEL) == 1
     assert len(reader(made).pages) == 1
-    assert squeezed("The code opens it on a phone") in words_of(made)
+    assert squeezed("The code opens it on the phone") in words_of(made)
 
 
 def test_the_code_on_paper_is_drawn_from_the_same_address(sheet):
