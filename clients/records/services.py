@@ -22,6 +22,10 @@ from coachdesk.practice.tape import Tape, UndoConflict, guard, write
 from coachdesk.practice.text import clean_text
 
 LABEL = "Erase a client"
+# A letter or a digit; what stands between words in the name of a file is neither.
+IN_WORD = r"[^\W_]"
+# 'vera_lindholm.csv' names Vera Lindholm as well.
+BETWEEN = r"[\W_]{0,3}"
 HOLDS_SOMETHING = Q(before__isnull=False) | Q(after__isnull=False)
 # Told by the apps above: what else must forget a client who is erased, within the same transaction.
 _forgetting: list[Callable[[Client], None]] = []
@@ -91,7 +95,7 @@ def same_words(text: str) -> str:
 
 def _erase(tape: Tape, client: Client) -> None:
     ids = ids_ever(client, deleted_rows(client.practice_id))
-    names = _names_ever(client)
+    names = names_ever(client)
     for forget in _forgetting:
         forget(client)
     practice, pk = client.practice, client.pk
@@ -104,13 +108,18 @@ def _erase(tape: Tape, client: Client) -> None:
     tape.note_erased(Client, pk)
 
 
-def _names_ever(client: Client) -> set[str]:
+def names_ever(client: Client) -> set[str]:
     """The name and those the client had before."""
     names = {client.name}
     own = Change.objects.filter(model=Client._meta.label_lower, row=client.pk)
     for before, after in own.values_list("before", "after"):
         names |= {values["name"] for values in (before, after) if values and values.get("name")}
     return names
+
+
+def name_words(name: str) -> list[str]:
+    """'Vera-Lou Lindholm' -> ['Vera', 'Lou', 'Lindholm']."""
+    return re.findall(rf"{IN_WORD}+", name)
 
 
 def _reword(practice: Practice, acts: list[int], names: set[str]) -> None:
@@ -141,8 +150,11 @@ def _take_names_out(practice: Practice, names: set[str]) -> None:
     """Other acts may name the client in passing; a namesake who stays keeps theirs."""
     others = set(Client.objects.filter(practice=practice, name__in=names).values_list("name", flat=True))
     for name in sorted(names - others, key=len, reverse=True):
-        whole = re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
-        for act in Act.objects.filter(practice=practice, label__contains=name).order_by("id"):
+        words = name_words(name) or [name]
+        parted = BETWEEN.join(map(re.escape, words))
+        whole = re.compile(rf"(?<!{IN_WORD}){parted}(?!{IN_WORD})", re.IGNORECASE)
+        longest = max(words, key=len)
+        for act in Act.objects.filter(practice=practice, label__icontains=longest).order_by("id"):
             Act.objects.filter(pk=act.pk).update(label=whole.sub("an erased client", act.label)[:200])
 
 

@@ -9,12 +9,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 
 from clients.models import Client
-from clients.records.services import with_erasure
+from clients.records.services import name_words, names_ever, with_erasure
 from coachdesk.practice.models import Act, Change, Membership
 from coachdesk.practice.rows import parts, put_back
 from coachdesk.practice.tape import Tape, UndoConflict, undoer, write
+from coachdesk.practice.text import fold
 from programs.logs.intake.order import Order
 from programs.logs.intake.plan import Line, Plan, clients_of
 from programs.logs.intake.sessions import COMPARED, Visit, session_key, set_key, settle
@@ -26,6 +28,8 @@ from programs.mapping import body_load
 from programs.models import PainReport, StrengthObservation
 
 KIND = "csvlogs"
+# Shorter words of a name say little and stand in many file names.
+LEAST_WORD = 3
 
 
 class Moved(Exception):
@@ -234,12 +238,32 @@ def _delete(sessions: Sequence[SessionLog]) -> None:
 
 
 def leave_imports(client: Client) -> None:
-    """Take an erased client out of what is left to work out."""
+    """Take an erased client out of what is left to work out, and off the names of files that tell of them."""
+    words = {word for name in names_ever(client) for word in name_words(fold(name)) if len(word) >= LEAST_WORD}
     for row in LogImport.objects.select_for_update().filter(practice=client.practice_id).order_by("id"):
         waiting = [piece for piece in row.waiting if piece[0] != client.pk]
-        if waiting != row.waiting:
+        forgotten = bool(row.source) and (any(word in fold(row.source) for word in words) or _is_alone(row, client))
+        if waiting != row.waiting or forgotten:
+            if forgotten:
+                _forget_file(row)
             row.waiting = waiting
-            row.save(update_fields=["waiting"])
+            row.save(update_fields=["waiting", "source"])
+
+
+def _is_alone(row: LogImport, client: Client) -> bool:
+    """Whether the file held sets of this client and of nobody else."""
+    if row.act_id is None or row.counts.get("clients") != 1:
+        return False
+    mine = Q(after__client_id=client.pk) | Q(before__client_id=client.pk)
+    return Change.objects.filter(mine, act=row.act_id, model__startswith="logs.").exists()
+
+
+def _forget_file(row: LogImport) -> None:
+    """The file's name goes, from the acts that say it too: the import's own and its undo's."""
+    acts = Act.objects.filter(Q(pk=row.act_id) | Q(undoes=row.act_id), label__contains=row.source)
+    for act in acts if row.act_id else ():
+        Act.objects.filter(pk=act.pk).update(label=act.label.replace(row.source, "a CSV file")[:200])
+    row.source = ""
 
 
 undoer(KIND, take_back)

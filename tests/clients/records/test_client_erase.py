@@ -19,6 +19,7 @@ from clients.records.services import erase_again, erase_client
 from clients.services import add_precaution, edit_client, end_precaution
 from coachdesk.practice.models import Act, Change
 from coachdesk.practice.tape import UndoConflict, fields_of, undo, write
+from programs.logs.models import LogImport, SessionLog
 from programs.models import Exercise, Rollout, SheetRun
 from programs.services import add_exercise, remove_session
 from programs.services.strength import record_test
@@ -57,9 +58,22 @@ def busy_history(client, desk, now):
         planned = tape.lock(planned)
         planned.cue = MARKER
         tape.save(planned)
+    _read_in(client, desk, now)
     remove_session(by=desk, session=session)
     undo(Act.objects.latest("id"), by=desk)
     edit_client(by=desk, client=client, version=Client.objects.get(pk=client.pk).version, now=now, name=MARKER)
+
+
+def _read_in(client, desk, now):
+    """A file named after the client, of somebody else's sets too: its act is not the client's alone."""
+    label = f"Import 2 new and 0 changed sets from sets-{MARKER}_old.csv"
+    with write(label, by=desk, subject="csvlogs:0", source="csv") as tape:
+        for one in (client, ClientFactory(coach=desk, name="Stays Too")):
+            tape.create(SessionLog(client=one, done_on=now.date(), logged_at=now))
+    LogImport.objects.create(
+        practice=desk.practice, by=desk, at=now, beat_at=now, act=tape.act, source=f"sets-{MARKER}_old.csv",
+        counts={"clients": 2},
+    )  # fmt: skip
 
 
 def renamed(client) -> Client:
@@ -82,6 +96,48 @@ def test_nothing_of_an_erased_client_is_found_anywhere(desk, now, tmp_path, capl
     new = {one for one in Path(settings.ENV.home).rglob("*") if one.is_file()} - home_before
     kept = [*new, *tmp_path.rglob("*")]
     assert not sum(byte_traces(one.read_bytes()) for one in kept if one.is_file())
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("source", "others", "kept"),
+    [
+        ("vera_lindholm.csv", 1, ""), ("LINDHOLM sets.csv", 1, ""), ("VeraLindholm2026.csv", 1, ""),
+        ("autumn.csv", 0, ""), ("autumn.csv", 1, "autumn.csv"),
+    ],
+)  # fmt: skip
+def test_a_file_that_tells_of_the_client_loses_its_name(desk, now, source, others, kept):
+    client = whole_client(desk, now)
+    with write(f"Import 1 new and 0 changed sets from {source}", by=desk, subject="csvlogs:0") as tape:
+        for one in (client, *(ClientFactory(coach=desk, name="Tom Berg") for _ in range(others))):
+            tape.create(SessionLog(client=one, done_on=now.date(), logged_at=now))
+    row = LogImport.objects.create(
+        practice=desk.practice, by=desk, at=now, beat_at=now, act=tape.act, source=source,
+        counts={"clients": 1 + others},
+    )  # fmt: skip
+    erase_client(by=desk, client=client, typed="Vera Lindholm", now=now)
+    row.refresh_from_db()
+    tape.act.refresh_from_db()
+    assert row.source == kept
+    assert (source in tape.act.label) == bool(kept)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ("Import from vera_lindholm.csv", "Import from an erased client.csv"),
+        ("Move VERA  Lindholm", "Move an erased client"),
+        ("Move Vera Lindholms", "Move Vera Lindholms"),
+        ("Move vera lindholm, and Vera-Lindholm", "Move an erased client, and an erased client"),
+    ],
+)
+def test_a_label_in_passing_loses_the_name_however_it_is_parted(desk, now, said, left):
+    client = whole_client(desk, now)
+    act = Act.objects.create(practice=desk.practice, actor=desk, label=said, at=now)
+    erase_client(by=desk, client=client, typed="Vera Lindholm", now=now)
+    act.refresh_from_db()
+    assert act.label == left
 
 
 @ON_FILE
