@@ -139,3 +139,52 @@ def test_without_scripts_a_session_is_logged_by_plain_forms(phone, linked, hande
     assert "1 of 8 sets" in page.inner_text("#status")
     assert SetLog.objects.get().reps == 6
     context.close()
+
+
+def test_the_rest_clock_goes_on_through_a_reload_and_ends_by_the_clock_on_the_wall(phone, handed):
+    page = phone.page
+    page.clock.install()
+    phone.go(path(handed))
+    assert page.is_hidden("#rest-clock")
+    Taps(page).on("#s-1-1-1-b-save")
+    page.wait_for_selector("text=Rest 2:00")
+    page.clock.fast_forward(45_000)  # a locked screen: no second was counted
+    page.wait_for_selector("text=/Rest 1:1[45]/")
+    page.reload()
+    page.wait_for_selector("text=/Rest 1:1[0-5]/")
+    page.click("#rest-longer")
+    page.wait_for_selector("text=/Rest 1:4[0-5]/")
+    page.clock.fast_forward(110_000)
+    page.wait_for_selector("text=Rest is over")
+    page.click("#rest-end")
+    assert page.is_hidden("#rest-clock")
+
+
+def test_a_rest_clock_without_storage_lasts_as_long_as_the_page(phone, handed):
+    page = phone.page
+    page.add_init_script("Object.defineProperty(window, 'localStorage', {get() { throw new Error('blocked'); }})")
+    phone.go(path(handed))
+    Taps(page).on("#s-1-1-1-b-save")
+    page.wait_for_selector("text=/Rest 1:5|Rest 2:00/")
+
+
+def test_a_correction_starts_no_rest(phone, handed):
+    page = phone.go(path(handed))
+    Taps(page).on("#s-1-1-1-b-save")
+    page.click("#rest-end")
+    page.click("#s-1-1-1-b-change")
+    page.wait_for_selector("#s-1-1-1-b-clear")
+    Taps(page).on("#s-1-1-1-b-save")
+    assert page.is_hidden("#rest-clock")
+
+
+def test_a_hold_is_timed_against_the_clock_and_logged_with_its_seconds(phone, handed):
+    page = phone.page
+    page.clock.install()
+    phone.go(path(handed))
+    page.click("#s-3-1-1-b-reps-hold")
+    page.clock.fast_forward(41_000)
+    page.click("#s-3-1-1-b-reps-hold")
+    assert int(page.input_value("#s-3-1-1-b-reps")) in (41, 42)
+    Taps(page).on("#s-3-1-1-b-save")
+    assert SetLog.objects.get().reps in (41, 42)
