@@ -82,6 +82,7 @@ from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
 from .setting import ALWAYS_THERE
 from .sharing import Stint, best_swap, clashes, clashing_s, on_one_clock, staggered
+from .shorter import SetLeft, Shorter, WorkLeft, shorten
 from .strength import (
     Observation,
     Prior,
@@ -155,6 +156,8 @@ __all__ = [
     "Scheme",
     "SchemeKind",
     "SessionPlan",
+    "SetLeft",
+    "Shorter",
     "Stack",
     "Stand",
     "Step",
@@ -167,6 +170,7 @@ __all__ = [
     "TargetDay",
     "WeekTotals",
     "Where",
+    "WorkLeft",
     "Written",
     "after_missed_reserve",
     "apply_edits",
@@ -258,6 +262,7 @@ __all__ = [
     "set_count",
     "sets_seconds",
     "setup_text",
+    "shorten",
     "split_quota",
     "staggered",
     "starting_sets",

@@ -23,6 +23,7 @@ _ROWS: tuple[_ROW, ...] = (
     ("flag_dates", "_REFERENCE", "recovery", "The days before a peak are measured against so many times as many days "
      "before them", "x", TRADE, "trade"),
     ("flag_session", "_SHORTEST_REST", "time", "Shortening a session takes rests down to", "s", TRADE, "trade"),
+    ("shorter", "_REST_STEP", "time", "On the phone by steps of", "s", TRADE, "trade"),
     ("flag_targets", "_WINDOW", "loads", "A jump in load is measured against the last", "days", TRADE, "trade"),
     ("flag_targets", "_EASY_RIR", "loads", "A jump that leaves this much in reserve is not flagged", "RIR", TRADE,
      "trade"),
