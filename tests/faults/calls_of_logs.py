@@ -11,7 +11,7 @@ from programs.logs import services as logs
 from programs.logs.intake.services import take_back
 from programs.logs.intake.work import note_problem, work_on
 from programs.logs.models import ClientMessage, SetLog
-from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Skipped
+from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped
 from programs.logs.phone.services import record_entry
 from programs.models import StrengthObservation, TimedBest
 from tests.faults.world import TODAY, World
@@ -81,6 +81,7 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "rest left out on the phone": lambda w: _phoned(w, Skipped("", "had to leave")),
     "pain on the phone": lambda w: _phoned(w, Hurt(1, 4)),
     "rating on the phone": lambda w: _phoned(w, Rated(7, 50)),
+    "shortened on the phone": lambda w: _phoned(w, Shortened(10, (w.open_step.slot,))),
     "kept aside from the phone": lambda w: _phoned(w, SetDone("1-1-1-b", reps=1)),
     "message": lambda w: _phoned(w, Said("Knee is fine")),
     "answer": lambda w: logs.answer_message(**w.at, message=w.row(ClientMessage, "message"), version=1, answer="Good."),

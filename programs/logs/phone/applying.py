@@ -9,7 +9,7 @@ from clients.services.stale import StaleForm
 from coachdesk import engine
 from programs.logs.mapping import LABELS, DoneStep, SheetStep, done_as_written, done_otherwise, sheet_exercises
 from programs.logs.models import SessionLog, SetLog
-from programs.logs.phone.entries import Entry, Hurt, Rated, SetCleared, SetDone, Skipped, Swapped
+from programs.logs.phone.entries import Entry, Hurt, Rated, SetCleared, SetDone, Shortened, Skipped, Swapped
 from programs.logs.phone.selectors.stand_ins import stand_ins_of
 from programs.logs.phone.visit import NO_SUCH_SET, Aside, Visit, step_at
 from programs.logs.services import edit_session_log, edit_set, log_set, record_pain, remove_set, skip_session
@@ -194,6 +194,24 @@ def _named(values: Mapping[str, Any]) -> str:
     return ", ".join(f"{name} {value}" for name, value in values.items())
 
 
+SHORT = "no time: "
+
+
+def _shorten(visit: Visit, entry: Shortened) -> None:
+    """Sets are left out as they would be one by one; what was left out by another shortening comes back first."""
+    log = visit.opened()
+    places = {s.slot for one in sheet_exercises(visit.sheet.body) for s in one.steps}
+    if not set(entry.left_out) <= places:
+        raise ValidationError(NO_SUCH_SET)
+    for row in log.departures.filter(why__startswith=SHORT).order_by("id"):
+        visit.depart(log, row.place)
+    done = {f"{row.position}-{row.set_no}-{row.step_no}-{row.side}" for row in log.sets.order_by("id")}
+    for place in entry.left_out:
+        if place not in done:
+            visit.depart(log, place, why=f"{SHORT}{entry.minutes} min")
+
+
 _APPLY: dict[type[Any], Callable[[Visit, Any], None]] = {
     SetDone: _set, SetCleared: _clear, Skipped: _skip, Swapped: _swap, Hurt: _pain, Rated: _rate,
+    Shortened: _shorten,
 }  # fmt: skip

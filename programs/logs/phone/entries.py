@@ -7,6 +7,8 @@ version that the phone knew of what it changes; 0 for what it had not seen writt
 from dataclasses import asdict, dataclass
 from typing import Any, ClassVar
 
+from coachdesk.practice.text import clean_text
+
 
 @dataclass(frozen=True)
 class SetDone:
@@ -74,6 +76,20 @@ class Rated:
 
 
 @dataclass(frozen=True)
+class Shortened:
+    """The session made to fit so many minutes: places left out, exercises in turn ('1-3'), no rest longer than this.
+
+    0 minutes: the whole session again.
+    """
+
+    kind: ClassVar[str] = "short"
+    minutes: int
+    left_out: tuple[str, ...] = ()
+    pairs: tuple[str, ...] = ()
+    rest_s: int = 0
+
+
+@dataclass(frozen=True)
 class Said:
     """A message to the coach."""
 
@@ -81,9 +97,15 @@ class Said:
     text: str
 
 
-Entry = SetDone | SetCleared | Skipped | Swapped | Hurt | Rated | Said
+Entry = SetDone | SetCleared | Skipped | Swapped | Hurt | Rated | Shortened | Said
 
 
 def payload_of(entry: Entry) -> dict[str, Any]:
-    """The value as plain JSON."""
-    return asdict(entry)
+    """The value as plain JSON, text cleaned as it is kept, so that a replay compares equal."""
+    return {name: _plain(value) for name, value in asdict(entry).items()}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
+    return clean_text(value) if isinstance(value, str) else value

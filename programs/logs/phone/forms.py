@@ -14,13 +14,14 @@ from programs.logs.forms.reading import TICK, WholeField
 from programs.logs.forms.set import SetForm
 from programs.logs.mapping import SheetStep
 from programs.logs.models import SessionLog
-from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Skipped, Swapped
+from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped, Swapped
+from programs.logs.phone.selectors.shorter import LEAST, MOST
 from programs.logs.phone.visit import NO_SUCH_SET, logs_of, step_at
 from programs.models import IssuedSheet
 
 LOST = "Load the page again and try once more."
 SAVE_AGAIN = "save it again if it is right"
-MOST_PLACE = 24
+MOST_PLACE, MOST_PLACES = 24, 400
 
 
 def _whole(high: int = 2**31 - 1) -> forms.IntegerField:
@@ -190,6 +191,36 @@ class RatingForm(EntryForm):
         return Rated(data["rating"], data["minutes"], data["over"] or 0)
 
 
+class ShortForm(EntryForm):
+    """The proposal of a shorter session, as it was shown; 0 minutes takes it back."""
+
+    minutes = _whole(MOST)
+    rest = _whole(3600)
+
+    def clean(self) -> dict[str, Any]:
+        places = [str(one) for one in self.data.getlist("left_out")] if hasattr(self.data, "getlist") else []
+        pairs = [str(one) for one in self.data.getlist("pairs")] if hasattr(self.data, "getlist") else []
+        known = {str(one["position"]) for one in self.sheet.body["exercises"]} if self.sheet else set()
+        if len(places) > MOST_PLACES or any(len(one) > MOST_PLACE for one in places):
+            raise ValidationError(NO_SUCH_SET)
+        if any(one.count("-") != 1 or not set(one.split("-")) <= known for one in pairs[:MOST_PLACES]):
+            raise ValidationError(LOST)
+        return {**self.cleaned_data, "left_out": tuple(places), "pairs": tuple(dict.fromkeys(pairs[:MOST_PLACES]))}
+
+    @property
+    def entry(self) -> Shortened:
+        data = self.cleaned_data
+        if not data["minutes"]:
+            return Shortened(0)
+        return Shortened(data["minutes"], data["left_out"], data["pairs"], data["rest"] or 0)
+
+
+class MinutesForm(forms.Form):
+    """How many minutes are left."""
+
+    minutes = WholeField(low=LEAST, high=MOST, what="minutes", label="Minutes left")
+
+
 class MessageForm(EntryForm):
     """A message to the coach."""
 
@@ -211,7 +242,7 @@ class UnknownForm(EntryForm):
 
 _FORMS: dict[str, type[EntryForm]] = {
     "set": SetEntryForm, "clear": ClearForm, "skip": SkipForm, "swap": SwapForm, "pain": PainForm,
-    "rating": RatingForm, "message": MessageForm,
+    "rating": RatingForm, "message": MessageForm, "short": ShortForm,
 }  # fmt: skip
 
 

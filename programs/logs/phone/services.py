@@ -7,7 +7,6 @@ from django.core.exceptions import ValidationError
 
 from clients.models import Client
 from coachdesk.practice.tape import Tape, write
-from coachdesk.practice.text import clean_text
 from programs.logs.mapping import sheet_key
 from programs.logs.models import ClientMessage, PhoneEntry
 from programs.logs.phone.applying import apply
@@ -22,7 +21,7 @@ from programs.models import IssuedSheet
 SOURCE = "client"
 WHAT = {
     "set": "Log a set", "clear": "Take out a set", "skip": "Leave out", "swap": "Swap an exercise", "pain": "Say pain",
-    "rating": "Rate the session", "message": "Write to the coach",
+    "rating": "Rate the session", "message": "Write to the coach", "short": "Shorten the session",
 }  # fmt: skip
 
 
@@ -37,7 +36,7 @@ def record_entry(
     """
     day = day_said(client, sheet, now, ago_s)
     row = PhoneEntry(
-        client=client, sheet=sheet, key=key, kind=entry.kind, payload=_cleaned(entry), at=now, done_on=day
+        client=client, sheet=sheet, key=key, kind=entry.kind, payload=payload_of(entry), at=now, done_on=day
     )  # fmt: skip
     try:
         with write(_label(entry, client), practice=client.practice, subject=_subject(client, sheet, entry),
@@ -63,10 +62,6 @@ def _applied(tape: Tape, row: PhoneEntry, client: Client, entry: Entry) -> str:
     except Aside as aside:
         return aside.words[:300]
     return ""
-
-
-def _cleaned(entry: Entry) -> dict[str, object]:
-    return {name: clean_text(v) if isinstance(v, str) else v for name, v in payload_of(entry).items()}
 
 
 def _subject(client: Client, sheet: IssuedSheet | None, entry: Entry) -> str:

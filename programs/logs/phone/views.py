@@ -19,9 +19,11 @@ from clients.links.doors import client_of_link
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from programs.logs.phone.doors import get_my_sheet_or_404
-from programs.logs.phone.forms import EntryForm, MessageForm, entry_form
+from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, entry_form
 from programs.logs.phone.selectors.rows import Refused
 from programs.logs.phone.selectors.session import Session, session_of
+from programs.logs.phone.selectors.shorter import OFFERED as OFFERED_MINUTES
+from programs.logs.phone.selectors.shorter import shortened
 from programs.logs.phone.selectors.stand_ins import OFFERED, stand_ins_of
 from programs.logs.phone.selectors.today import today_page
 from programs.logs.phone.services import record_entry
@@ -116,6 +118,20 @@ def _place(request: HttpRequest, kind: str) -> str:
 def _refused(request: HttpRequest, form: EntryForm) -> Refused:
     typed = {name: str(request.POST.get(name, ""))[:1200] for name in ("load", "reps", "rir", "why", "text", "minutes")}
     return Refused(str(request.POST.get("kind", ""))[:10], form.slot, form.words, typed, form.asks, form.wrong)
+
+
+@phone_page
+@require_GET
+def shorter(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is left of the session in so many minutes, and what has to give; nothing is changed by looking."""
+    sheet = get_my_sheet_or_404(request, pk)
+    form = MinutesForm(request.GET if "minutes" in request.GET else None)
+    page, context = session_of(sheet), {"sheet": sheet, "form": form, "offered": OFFERED_MINUTES}
+    context["page"] = page
+    if form.is_valid() and form.cleaned_data["minutes"]:
+        context["found"] = shortened(page, form.cleaned_data["minutes"])
+    status = 422 if form.is_bound and not form.is_valid() else 200
+    return render_page(request, "phone/shorter.html", context, status=status)
 
 
 @phone_page

@@ -16,7 +16,6 @@ from coachdesk.practice.tape import Tape
 from programs.logs.mapping import SheetStep, sheet_exercises, sheet_key, with_stand_in
 from programs.logs.models import Departure, SessionLog
 from programs.logs.selectors.session_page import departures_of
-from programs.logs.selectors.sessions import with_aside
 from programs.logs.services import open_session_log
 from programs.models import Exercise, IssuedSheet
 
@@ -111,7 +110,7 @@ def logs_of(client: Client, sheet: IssuedSheet) -> tuple[SessionLog | None, Sess
     The log is the one under the key that every page derives, else the latest that a coach made from the sheet.
     """
     key, missed = sheet_key(sheet.uid), sheet_key(sheet.uid, skipped=True)
-    rows = with_aside(SessionLog.objects.filter(Q(key__in=(key, missed)) | Q(sheet=sheet), client=client))
+    rows = SessionLog.objects.filter(Q(key__in=(key, missed)) | Q(sheet=sheet), client=client)
     found = list(rows.select_related("client__practice", "sheet", "planned_session").order_by("-id"))
     done = [row for row in found if row.key != missed]
     log = next((row for row in done if row.key == key), done[0] if done else None)

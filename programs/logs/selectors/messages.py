@@ -1,6 +1,6 @@
 """What clients wrote from their phones, and what was said there that the desk kept aside."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,6 +12,7 @@ from coachdesk import engine
 from coachdesk.practice.models import Membership
 from programs.logs.mapping import sheet_exercises
 from programs.logs.models import ClientMessage, PhoneEntry, SessionLog
+from programs.models import IssuedSheet
 
 PAGE = 25
 SIDES = {"l": ", left", "r": ", right"}
@@ -58,9 +59,13 @@ def kept_aside(session_log: SessionLog) -> list[str]:
     """What the phone said of this session that was not taken over, in words, oldest first."""
     if session_log.sheet is None or not getattr(session_log, "has_aside", True):
         return []
-    names = {str(one.position): one.name for one in sheet_exercises(session_log.sheet.body)}
-    rows = session_log.sheet.phone_entries.exclude(aside="").order_by("id")
-    return [_said(row, names, session_log.client.unit) for row in rows]
+    return aside_words(list(session_log.sheet.phone_entries.order_by("id")), session_log.sheet)
+
+
+def aside_words(rows: Sequence[PhoneEntry], sheet: IssuedSheet) -> list[str]:
+    """Those of these entries that were kept aside, in words."""
+    names = {str(one.position): one.name for one in sheet_exercises(sheet.body)}
+    return [_said(row, names, sheet.body.get("unit", "kg")) for row in rows if row.aside]
 
 
 def _said(row: PhoneEntry, names: Mapping[str, str], unit: str) -> str:

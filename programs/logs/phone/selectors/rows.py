@@ -30,7 +30,8 @@ class StepRow:
     """One step: as planned, as saved, and the text in its fields while it is open.
 
     `near`: the loads that can be made about the planned one, as text; `spare`: not needed any more, or left out, and
-    why; `like`: a set of this exercise done before, whose load is offered where none was planned.
+    why; `then`: the exercise done in turn with it, without a rest between; `like`: a set of this exercise done before,
+    whose load is offered where none was planned.
     """
 
     step: SheetStep
@@ -44,6 +45,9 @@ class StepRow:
     like: SetLog | None = None
     refused: Refused | None = None
     is_drop: bool = False
+    most_rest_s: int = 0
+    less_rest_s: int = 0
+    then: str = ""
 
     @property
     def slot(self) -> str:
@@ -91,7 +95,8 @@ class StepRow:
 
     @property
     def rest_s(self) -> int:
-        return round(self.body["rest_s"] or 0) if self.body else 0
+        planned = round(self.body["rest_s"] or 0) if self.body and not self.then else 0
+        return max(0, (min(planned, self.most_rest_s) if self.most_rest_s else planned) - self.less_rest_s)
 
     @property
     def rest(self) -> str:
@@ -172,6 +177,13 @@ class Lift:
     pain_version: int = 0
     quota: str = ""
     further: str = ""
+    turn: str = ""
+    turn_words: str = ""
+
+    @property
+    def exercise(self) -> int:
+        """The exercise that is done, whatever was planned."""
+        return self.rows[0].step.exercise if self.rows else int(self.body["exercise"])
 
     @property
     def position(self) -> int:

@@ -5,20 +5,24 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.http import Http404
 
+from coachdesk.engine import DEFAULT
+from coachdesk.practice.one_trip import one_trip
 from programs.logs.mapping import SheetExercise, SheetStep, sheet_exercises
-from programs.logs.models import ClientMessage, Departure, SessionLog, SetLog
+from programs.logs.models import ClientMessage, Departure, PhoneEntry, SessionLog, SetLog
 from programs.logs.phone.selectors.kit import loads_by_exercise, near
 from programs.logs.phone.selectors.quota import set_quota, volume_quota
 from programs.logs.phone.selectors.rows import Lift, Refused, SetRows, StepRow
 from programs.logs.phone.visit import further_step, logs_of, step_at, steps_of
-from programs.logs.selectors.messages import kept_aside
-from programs.logs.selectors.pains import reports_of
+from programs.logs.selectors.messages import aside_words
 from programs.logs.selectors.session_page import departures_of
 from programs.models import IssuedSheet, PainReport
 
 LEFT_OUT = "left out"
+# From one station to another: as long as changing plates.
+WALK_S = DEFAULT.change_plates_s
 MESSAGES = 3
 
 
@@ -35,6 +39,7 @@ class Session:
     pain_version: int = 0
     aside: Sequence[str] = ()
     messages: Sequence[ClientMessage] = ()
+    short: int = 0
     refused: Refused | None = None
 
     @property
@@ -60,8 +65,7 @@ class Session:
     def after(self, slot: str) -> str:
         """The id of what comes after this step: the other exercises of a superset in turn, then the next one."""
         here = next((one for one in self.lifts if str(one.position) == slot.partition("-")[0]), None)
-        group = here.body.get("group") if here else ""
-        turn = [one for one in self.lifts if group and one.body.get("group") == group] or ([here] if here else [])
+        turn = [one for one in self.lifts if here and here.turn and one.turn == here.turn] or ([here] if here else [])
         rows = [one.open_row for one in turn if one.open_row]
         if rows:
             return min(rows, key=lambda row: (row.step.set_no, row.step.position)).id
@@ -73,17 +77,20 @@ class Session:
 def session_of(sheet: IssuedSheet, *, at: str = "", refused: Refused | None = None) -> Session:
     """The page of a sheet; `at`: a step that was asked for, to be said or changed though it is not the next."""
     log, missed = logs_of(sheet.client, sheet)
+    reports, entries, messages = _notes(sheet, log)
     there = departures_of(log) if log else {}
     sets = list(log.sets.select_related("exercise").order_by("set_no", "side", "step_no", "id")) if log else []
-    pains = {row.exercise_id: row for row in reports_of(log)} if log else {}
+    pains = {row.exercise_id: row for row in reports}
+    short: Mapping[str, Any] = next((row.payload for row in reversed(entries) if row.kind == "short"), {})
     lifts = _lifts(sheet, log, there, sets, pains, refused.slot if refused and refused.slot else at)
     whole = pains.get(None)
     off = missed or (log if log and log.status == SessionLog.Status.SKIPPED else None)
     return Session(
-        sheet=sheet, log=log, lifts=tuple(_with_refusal(one, refused) for one in lifts),
+        sheet=sheet, log=log, lifts=tuple(_with_refusal(one, refused) for one in _shortened(lifts, short)),
         skipped=off.skipped_why if off else "", rest_why=there[""].why if "" in there else "",
         pain=whole.pain if whole else None, pain_version=whole.version if whole else 0,
-        aside=kept_aside(log) if log else (), messages=list(sheet.messages.order_by("-id")[:MESSAGES]), refused=refused,
+        aside=aside_words(entries, sheet), messages=messages[: -MESSAGES - 1 : -1], refused=refused,
+        short=short.get("minutes", 0),
     )  # fmt: skip
 
 
@@ -103,6 +110,46 @@ def _lifts(
               asked if asked and asked.position == one.position else None)
         for one in lifts
     ]  # fmt: skip
+
+
+def _notes(
+    sheet: IssuedSheet, log: SessionLog | None
+) -> tuple[list[PainReport], list[PhoneEntry], list[ClientMessage]]:
+    """Reports of pain, what was kept aside or shortened, and messages about this sheet: one trip."""
+    mine = PainReport.objects.filter(client_id=sheet.client_id)
+    reports = mine.filter(source_uid=log.key) if log else mine.none()
+    entries = PhoneEntry.objects.filter(~Q(aside="") | Q(kind="short"), sheet=sheet)
+    pains, said, messages = one_trip(reports, entries, ClientMessage.objects.filter(sheet=sheet))
+    return pains, said, messages
+
+
+def _shortened(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
+    """The exercises with who is done in turn with whom, as planned or to save time, and rests no longer than agreed."""
+    pairs = {int(n): pair for pair in short.get("pairs", ()) for n in pair.split("-")}
+    by_position = {str(one.position): one for one in lifts}
+    made = []
+    for one in lifts:
+        pair = pairs.get(one.position, "")
+        others = [by_position[n] for n in pair.split("-") if n in by_position and n != str(one.position)]
+        other = others[0] if others and not others[0].is_over else None
+        first = pair.startswith(f"{one.position}-")
+        sets = tuple(
+            replace(s, rows=tuple(_hurried(row, short, other, first) for row in s.rows)) for s in one.sets
+        )  # fmt: skip
+        words = f"In turn with {others[0].name}, a set of each" if others else ""
+        made.append(replace(one, sets=sets, turn=pair or one.body.get("group", ""), turn_words=words))
+    return made
+
+
+def _hurried(row: StepRow, short: Mapping[str, Any], other: Lift | None, first: bool) -> StepRow:
+    """In turn there is no rest before the other exercise, and after it only what its set did not give."""
+    row = replace(row, most_rest_s=short.get("rest_s", 0))
+    if other is None:
+        return row
+    if first:
+        return replace(row, then=other.name)
+    seconds = other.rows[0].body.get("seconds") or 0 if other.rows and other.rows[0].body else 0
+    return replace(row, less_rest_s=round(seconds + 2 * WALK_S))
 
 
 def _asked(sheet: IssuedSheet, log: SessionLog | None, at: str) -> SheetStep | None:
