@@ -111,7 +111,7 @@ def _sessions(report: Report) -> dict[str, Any]:
     lines = [
         *_told("Skipped", [found.skipped_words]),
         *_told("No log", [found.missed_words]),
-        *_told("Left out", [f"{name} {n} x" for name, n in found.left_out]),
+        *_told("Left out", found.left_out_words),
         *_told("Done instead or besides", [f"{name} {n} x" for name, n in found.added]),
         *_told("Besides the plan", [found.besides_words]),
     ]

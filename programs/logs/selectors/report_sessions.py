@@ -1,15 +1,15 @@
 """The sessions of a block for its report: planned, done, skipped and why, minutes, ratings, what was left out."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from clients.models import Client
 from coachdesk import engine
 from coachdesk.templatetags.desk import day
 from programs.calendar.month import session_state
-from programs.logs.mapping import sheet_exercises
+from programs.logs.mapping import SheetExercise, sheet_exercises
 from programs.logs.models import SessionLog
 from programs.selectors import SessionView, WeekView
 
@@ -17,6 +17,8 @@ from programs.selectors import SessionView, WeekView
 MOST_LINES, AT_A_TIME = 16, 4
 # More sessions than this are counted instead of named.
 MOST_NAMED = 4
+# As many reasons stand beside an exercise, each cut to so many letters.
+MOST_REASONS, MOST_REASON = 3, 60
 
 
 @dataclass(frozen=True)
@@ -82,11 +84,15 @@ def _sum(values: Iterable[float | None]) -> int | None:
 
 @dataclass(frozen=True)
 class Sessions:
-    """All visits of the block; `left_out` and `added`: (exercise, in how many sessions), most often first."""
+    """All visits of the block; `left_out` and `added`: (exercise, in how many sessions), most often first.
+
+    `reasons`: by exercise left out what was said of it, in how many sessions.
+    """
 
     lines: tuple[WeekLine, ...]
     left_out: tuple[tuple[str, int], ...]
     added: tuple[tuple[str, int], ...]
+    reasons: Mapping[str, Counter[str]] = field(default_factory=dict)
 
     @property
     def visits(self) -> list[Visit]:
@@ -145,6 +151,11 @@ class Sessions:
         return "; ".join(f"{one.name}, {day(one.on)}" for one in found)
 
     @property
+    def left_out_words(self) -> list[str]:
+        """'Bench press 3 x (rack taken 2 x, had to leave 1 x)'; without a reason only how often."""
+        return [f"{name} {n} x{_because(self.reasons.get(name, Counter()))}" for name, n in self.left_out]
+
+    @property
     def timed(self) -> list[tuple[int, int]]:
         """(planned, taken) minutes of sessions of which both are known."""
         pairs = [(one.planned_minutes, one.taken_minutes) for one in self.visits]
@@ -157,6 +168,12 @@ class Sessions:
     @property
     def rated(self) -> int:
         return sum(line.rated for line in self.lines)
+
+
+def _because(reasons: Counter[str]) -> str:
+    told = [f"{why} {n} x" for why, n in reasons.most_common(MOST_REASONS)]
+    more = ["other reasons"] if len(reasons) > MOST_REASONS else []
+    return f" ({', '.join([*told, *more])})" if told else ""
 
 
 def report_sessions(client: Client, weeks: Sequence[WeekView], *, today: date) -> Sessions:
@@ -182,7 +199,7 @@ def _monday(week: WeekView) -> date:
 
 def _logs(client: Client, first: date, last: date, planned: Sequence[int]) -> list[SessionLog]:
     """Logs of these sessions whenever they were done, and any other of these days; done ones last, so they count."""
-    rows = client.session_logs.select_related("sheet").prefetch_related("sets__exercise")
+    rows = client.session_logs.select_related("sheet").prefetch_related("sets__exercise", "departures")
     mine = list(rows.filter(planned_session__in=list(planned)))
     others = rows.filter(done_on__range=(first, last)).exclude(pk__in=[log.pk for log in mine])
     return sorted([*mine, *others], key=lambda log: (log.status == SessionLog.Status.DONE, log.done_on, log.pk))
@@ -212,15 +229,27 @@ def _lines(
 Counted = tuple[tuple[str, int], ...]
 
 
-def _differences(logs: Iterable[SessionLog]) -> tuple[Counted, Counted]:
-    """Exercises that stood on a sheet and were not done, and that were done without standing on it."""
+def _differences(logs: Iterable[SessionLog]) -> tuple[Counted, Counted, dict[str, Counter[str]]]:
+    """Exercises that stood on a sheet and were not done, that were done without standing on it, and why not."""
     left_out: Counter[str] = Counter()
     added: Counter[str] = Counter()
+    reasons: dict[str, Counter[str]] = {}
     for log in logs:
         if log.status != SessionLog.Status.DONE or log.sheet is None:
             continue
-        planned = {one.exercise: one.name for one in sheet_exercises(log.sheet.body)}
+        exercises = sheet_exercises(log.sheet.body)
+        planned = {one.exercise: one.name for one in exercises}
         done = {row.exercise_id: row.exercise.name for row in log.sets.all()}
         left_out.update(name for pk, name in planned.items() if pk not in done)
         added.update(name for pk, name in done.items() if pk not in planned)
-    return tuple(left_out.most_common()), tuple(added.most_common())
+        said = {row.place: row.why[:MOST_REASON] for row in log.departures.all() if row.why}
+        for one in exercises:
+            why = said.get(str(one.position)) or _said_of_sets(said, one) or said.get("")
+            if why and one.exercise not in done:
+                reasons.setdefault(one.name, Counter())[why] += 1
+    return tuple(left_out.most_common()), tuple(added.most_common()), reasons
+
+
+def _said_of_sets(said: Mapping[str, str], one: SheetExercise) -> str | None:
+    """The first reason written behind a set of an exercise."""
+    return next((said[step.slot] for step in one.steps if step.slot in said), None)
