@@ -203,7 +203,8 @@ def seed_enough(program: Program) -> None:
     """Something left to arrange, whatever was deleted."""
     block = program.blocks.order_by("first_week").first()
     assert block is not None
-    while PlannedSession.objects.filter(block__program=program).count() < 2:
+    sessions = PlannedSession.objects.filter(block__program=program)
+    while sessions.count() < 2 or not PlannedExercise.objects.filter(session__in=sessions).exists():
         PlannedExerciseFactory(session=PlannedSessionFactory(block=block, week_no=block.first_week, day=0), position=1)
 
 
