@@ -81,6 +81,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "phone:message_new": ("phone", "", "P"),
     "phone:session": ("phone", "sheet", "G"),
     "phone:entry_new": ("phone", "sheet", "P"),
+    "phone:place": ("phone", "sheet", "GP"),
     "phone:shorter": ("phone", "sheet", "G"),
     "phone:swap": ("phone", "sheet_position", "G"),
     "clients:link_open": ("link", "link_token", "G"),

@@ -10,6 +10,8 @@ import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
+from clients.models import Client
+from tests.factories.links import with_link
 from tests.factories.whole import one_of_everything
 from tests.hostile.attack import Attack, taken_back
 from tests.hostile.pages import UNSENT, Form, different, names_asked_for, read_page
@@ -68,7 +70,10 @@ class Targets:
 
 @pytest.fixture
 def targets(desk, as_coach, now):
-    return Targets(as_coach, one_of_everything(desk, now))
+    ids = one_of_everything(desk, now)
+    # The same browser holds the link of the coach's client, so that the client's own pages are attacked as well.
+    as_coach.cookies.update(with_link(Client.objects.get(pk=ids["client"][0])).cookies)
+    return Targets(as_coach, ids)
 
 
 @pytest.fixture

@@ -57,8 +57,11 @@ def handover_view(session: PlannedSession, now: datetime, at: Place | None = Non
     return program_view(session.block.program, client=client, on=today_for(client, now), shown=Shown(session.pk, at=at))
 
 
-def issue_shown(*, by: Membership, view: ProgramView, session: PlannedSession, now: datetime) -> IssuedSheet:
-    """As `issue_sheet`, from a programme already worked out: a week's sessions share one. Raises as it does."""
+def issue_shown(*, by: Membership | None, view: ProgramView, session: PlannedSession, now: datetime) -> IssuedSheet:
+    """As `issue_sheet`, from a programme already worked out: a week's sessions share one. Raises as it does.
+
+    `by` None: within an act that was opened before.
+    """
     _client_of(session)
     stops = stops_for(view, session.pk)
     if stops:
@@ -79,7 +82,7 @@ def _client_of(session: PlannedSession) -> Client:
     return client
 
 
-def _issue(by: Membership, view: ProgramView, session: PlannedSession, now: datetime) -> IssuedSheet:
+def _issue(by: Membership | None, view: ProgramView, session: PlannedSession, now: datetime) -> IssuedSheet:
     client, shown, on = _client_of(session), view.session(session.pk), session_on(session)
     if shown is None or on is None:
         raise ValidationError("This session lies outside the weeks of its programme.")

@@ -12,6 +12,7 @@ from programs.logs.intake.services import take_back
 from programs.logs.intake.work import note_problem, work_on
 from programs.logs.models import ClientMessage, SetLog
 from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped
+from programs.logs.phone.places import change_place
 from programs.logs.phone.services import record_entry
 from programs.models import StrengthObservation, TimedBest
 from tests.faults.world import TODAY, World
@@ -82,6 +83,9 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "pain on the phone": lambda w: _phoned(w, Hurt(1, 4)),
     "rating on the phone": lambda w: _phoned(w, Rated(7, 50)),
     "shortened on the phone": lambda w: _phoned(w, Shortened(10, (w.open_step.slot,))),
+    "another place on the phone": lambda w: change_place(
+        client=w.client, sheet=w.fresh, place=w.home.pk, key=uuid4(), now=w.now
+    ),
     "kept aside from the phone": lambda w: _phoned(w, SetDone("1-1-1-b", reps=1)),
     "message": lambda w: _phoned(w, Said("Knee is fine")),
     "answer": lambda w: logs.answer_message(**w.at, message=w.row(ClientMessage, "message"), version=1, answer="Good."),

@@ -29,7 +29,13 @@ from programs.models import (
 from programs.selectors.versions import version_body
 from programs.services.rollouts import hand_out, hand_to_some
 from programs.services.sheets import issue_sheet
-from tests.factories.clients import ClientFactory, HouseRuleFactory, MarkedMuscleFactory
+from tests.factories.clients import (
+    ClientFactory,
+    EquipmentFactory,
+    HouseRuleFactory,
+    MarkedMuscleFactory,
+    PlaceFactory,
+)
 from tests.factories.logs import logged, written_steps
 from tests.factories.practice import MembershipFactory
 from tests.factories.programs import ExerciseFactory, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
@@ -54,6 +60,7 @@ class World:
         FlagDecision.objects.create(program=self.program, flag_id="f", code="c", why="Said so", by=desk, at=now)
         self._two_blocks()
         self._half_logged()
+        self._elsewhere()
         self.handed = self.new_rollout(handed=True)
         self.imported = self.read_in(date(2026, 11, 2))
         PlannedExercise.objects.filter(session__block__program=self.template).update(cue="Since the last version")
@@ -128,6 +135,15 @@ class World:
         sheet = issue_sheet(by=self.desk, session=session, now=self.now)
         steps = written_steps(sheet)
         self.half, self.open_step = logged(sheet, by=self.desk, steps=steps[:1]), steps[1]
+
+    def _elsewhere(self) -> None:
+        """A sheet that nothing was logged from, and another place of the same plan."""
+        self.home = PlaceFactory(practice=self.desk.practice, name="Home")
+        EquipmentFactory(place=self.home)
+        session = PlannedSessionFactory(program=self.program, day=2, name="Upper B")
+        PlannedExerciseFactory(session=session, exercise=self.exercise)
+        PlannedSessionFactory(program=self.program, day=6, name="At home", place=self.home)
+        self.fresh = issue_sheet(by=self.desk, session=session, now=self.now, why="Tested last week.")
 
     def read_in(self, on: date) -> LogImport:
         """A file with one set; what follows from it is left to be worked out."""

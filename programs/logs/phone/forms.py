@@ -215,6 +215,12 @@ class ShortForm(EntryForm):
         return Shortened(data["minutes"], data["left_out"], data["pairs"], data["rest"] or 0)
 
 
+class PlaceForm(EntryForm):
+    """Another place to train at today."""
+
+    place = _whole(2**62)
+
+
 class MinutesForm(forms.Form):
     """How many minutes are left."""
 

@@ -42,7 +42,7 @@ def record_entry(
         with write(_label(entry, client), practice=client.practice, subject=_subject(client, sheet, entry),
                    source=SOURCE, at=now) as tape:  # fmt: skip
             client = tape.lock(client)
-            _refuse_replay(row)
+            refuse_replay(row)
             row.aside = _applied(tape, row, client, entry)
             tape.create(row, record=False)
     except Replayed as replay:
@@ -78,7 +78,7 @@ def _label(entry: Entry, client: Client) -> str:
     return f"{what}, {client.name} on the phone"
 
 
-def _refuse_replay(row: PhoneEntry) -> None:
+def refuse_replay(row: PhoneEntry) -> None:
     """Raises Replayed or KeyReused when this client's key is known; quiet when it is new. Keys never expire."""
     known = PhoneEntry.objects.filter(client_id=row.client_id, key=row.key).first()
     if known is None:

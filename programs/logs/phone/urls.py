@@ -10,6 +10,7 @@ urlpatterns = [
     path("messages/", views.message_new, name="message_new"),
     path("sheets/<int:pk>/", views.session, name="session"),
     path("sheets/<int:pk>/entries/", views.entry_new, name="entry_new"),
+    path("sheets/<int:pk>/place/", views.place, name="place"),
     path("sheets/<int:pk>/shorter/", views.shorter, name="shorter"),
     path("sheets/<int:pk>/exercises/<int:position>/swap/", views.swap, name="swap"),
 ]

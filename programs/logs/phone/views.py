@@ -12,14 +12,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import cache_control
 from django.views.decorators.gzip import gzip_page
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from clients.forms.fields import put_errors
 from clients.links.doors import client_of_link
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from programs.logs.phone.doors import get_my_sheet_or_404
-from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, entry_form
+from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, PlaceForm, entry_form
+from programs.logs.phone.places import change_place, places_for
 from programs.logs.phone.selectors.rows import Refused
 from programs.logs.phone.selectors.session import Session, session_of
 from programs.logs.phone.selectors.shorter import OFFERED as OFFERED_MINUTES
@@ -132,6 +133,27 @@ def shorter(request: HttpRequest, pk: int) -> HttpResponse:
         context["found"] = shortened(page, form.cleaned_data["minutes"])
     status = 422 if form.is_bound and not form.is_valid() else 200
     return render_page(request, "phone/shorter.html", context, status=status)
+
+
+@phone_page
+@require_http_methods(["GET", "POST"])
+def place(request: HttpRequest, pk: int) -> HttpResponse:
+    """Train somewhere else today: the session is handed out anew with the loads of that place."""
+    sheet = get_my_sheet_or_404(request, pk)
+    form = PlaceForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        try:
+            made = change_place(
+                client=sheet.client, sheet=sheet, place=form.cleaned_data["place"] or 0, key=form.uuid,
+                now=timezone.now(),
+            )  # fmt: skip
+            return redirect("phone:session", pk=made.pk)
+        except KeyReused as reused:
+            form.add_error(None, str(reused))
+        except ValidationError as refusal:
+            put_errors(form, refusal)
+    context = {"sheet": sheet, "form": form, "places": places_for(sheet)}
+    return render_page(request, "phone/place.html", context, status=422 if form.is_bound else 200)
 
 
 @phone_page

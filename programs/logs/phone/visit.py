@@ -4,6 +4,7 @@ A sheet has one log, whoever begins it: two phones and the coach's desk meet in 
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
@@ -11,10 +12,10 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk.practice.tape import Tape
 from programs.logs.mapping import SheetStep, sheet_exercises, sheet_key, with_stand_in
-from programs.logs.models import Departure, SessionLog
+from programs.logs.models import Departure, PhoneEntry, SessionLog
 from programs.logs.selectors.session_page import departures_of
 from programs.logs.services import open_session_log
 from programs.models import Exercise, IssuedSheet
@@ -100,8 +101,25 @@ class Visit:
     def _begin(self) -> SessionLog:
         key = sheet_key(self.sheet.uid)
         return open_session_log(
-            by=None, client=self.client, key=key, done_on=self.day, now=self.now, sheet=self.sheet
+            by=None, client=self.client, key=key, done_on=self.day, now=self.now, sheet=self.sheet, place=self._place()
         )  # fmt: skip
+
+    def _place(self) -> Place | None:
+        """Where the client said they train today, if it is not where the plan says."""
+        return chosen_place(self.sheet, self.sheet.phone_entries.filter(kind="place").order_by("id"))
+
+
+def chosen_place(sheet: IssuedSheet, entries: Iterable[PhoneEntry]) -> Place | None:
+    """The place that the client chose for this sheet, among everything said of it; None where the plan's holds."""
+    said = [row.payload["place"] for row in entries if row.kind == "place"]
+    places = Place.objects.filter(practice=sheet.client.practice_id)
+    return places.filter(pk=said[-1]).first() if said else None
+
+
+def place_of(sheet: IssuedSheet, entries: Iterable[PhoneEntry]) -> Place | None:
+    """Where the session of this sheet is done: where the client chose, else the plan's place, else the usual one."""
+    session = sheet.planned_session
+    return chosen_place(sheet, entries) or (session.place if session else None) or sheet.client.place
 
 
 def logs_of(client: Client, sheet: IssuedSheet) -> tuple[SessionLog | None, SessionLog | None]:

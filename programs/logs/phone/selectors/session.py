@@ -15,7 +15,7 @@ from programs.logs.models import ClientMessage, Departure, PhoneEntry, SessionLo
 from programs.logs.phone.selectors.kit import loads_by_exercise, near
 from programs.logs.phone.selectors.quota import set_quota, volume_quota
 from programs.logs.phone.selectors.rows import Lift, Refused, SetRows, StepRow
-from programs.logs.phone.visit import further_step, logs_of, step_at, steps_of
+from programs.logs.phone.visit import further_step, logs_of, place_of, step_at, steps_of
 from programs.logs.selectors.messages import aside_words
 from programs.logs.selectors.session_page import departures_of
 from programs.models import IssuedSheet, PainReport
@@ -82,7 +82,7 @@ def session_of(sheet: IssuedSheet, *, at: str = "", refused: Refused | None = No
     sets = list(log.sets.select_related("exercise").order_by("set_no", "side", "step_no", "id")) if log else []
     pains = {row.exercise_id: row for row in reports}
     short: Mapping[str, Any] = next((row.payload for row in reversed(entries) if row.kind == "short"), {})
-    lifts = _lifts(sheet, log, there, sets, pains, refused.slot if refused and refused.slot else at)
+    lifts = _lifts(sheet, log, there, sets, pains, entries, refused.slot if refused and refused.slot else at)
     whole = pains.get(None)
     off = missed or (log if log and log.status == SessionLog.Status.SKIPPED else None)
     return Session(
@@ -96,14 +96,12 @@ def session_of(sheet: IssuedSheet, *, at: str = "", refused: Refused | None = No
 
 def _lifts(
     sheet: IssuedSheet, log: SessionLog | None, there: Mapping[str, Departure], sets: Sequence[SetLog],
-    pains: Mapping[int | None, PainReport], at: str,
+    pains: Mapping[int | None, PainReport], entries: Sequence[PhoneEntry], at: str,
 ) -> list[Lift]:  # fmt: skip
     bodies = {one["position"]: one for one in sheet.body["exercises"]}
     lifts = sheet_exercises(sheet.body)
     others = {row.instead_id for row in there.values() if row.instead_id}
-    session = sheet.planned_session
-    place = (session.place if session else None) or sheet.client.place
-    loads = loads_by_exercise({one.exercise for one in lifts} | others, place)
+    loads = loads_by_exercise({one.exercise for one in lifts} | others, place_of(sheet, entries))
     asked = _asked(sheet, log, at)
     return [
         _lift(sheet, one, bodies[one.position], there, [s for s in sets if s.position == one.position], pains, loads,
@@ -118,7 +116,7 @@ def _notes(
     """Reports of pain, what was kept aside or shortened, and messages about this sheet: one trip."""
     mine = PainReport.objects.filter(client_id=sheet.client_id)
     reports = mine.filter(source_uid=log.key) if log else mine.none()
-    entries = PhoneEntry.objects.filter(~Q(aside="") | Q(kind="short"), sheet=sheet)
+    entries = PhoneEntry.objects.filter(~Q(aside="") | Q(kind__in=("short", "place")), sheet=sheet)
     pains, said, messages = one_trip(reports, entries, ClientMessage.objects.filter(sheet=sheet))
     return pains, said, messages
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 
 from programs.arrange.swap import StandIn, stand_ins_at
+from programs.logs.phone.visit import place_of
 from programs.models import Exercise, IssuedSheet
 
 OFFERED = 3
@@ -27,9 +28,10 @@ def stand_ins_of(sheet: IssuedSheet, position: int) -> list[Offer]:
         return []
     others = list(_library(sheet).prefetch_related("muscles", "substitutes__substitute"))
     was = next((row for row in others if row.pk == wanted), None)
-    session, client = sheet.planned_session, sheet.client
-    place = (session.place if session else None) or client.place
-    found = stand_ins_at(was, others, place=place, client=client, on=sheet.for_on) if was else []
+    if was is None:
+        return []
+    place = place_of(sheet, sheet.phone_entries.filter(kind="place").order_by("id"))
+    found = stand_ins_at(was, others, place=place, client=sheet.client, on=sheet.for_on)
     return [_offer(one) for one in found if one.usable]
 
 
