@@ -203,12 +203,8 @@ def _with_asked(
         further_step(steps, *place) for place in beyond
         if f"{position}-{place[0]}-{place[1]}-{place[2]}" not in known
     ]  # fmt: skip
-    return sorted([*steps, *more], key=lambda step: (step.set_no, _side_first(steps, step), step.step_no))
-
-
-def _side_first(steps: Sequence[SheetStep], step: SheetStep) -> int:
-    """A set of parts is done on one side and then on the other."""
-    return "blr".index(step.side)
+    # A set of several steps is done on one side and then on the other.
+    return sorted([*steps, *more], key=lambda step: (step.set_no, "blr".index(step.side), step.step_no))
 
 
 def _row(
