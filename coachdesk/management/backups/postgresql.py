@@ -6,6 +6,7 @@ import subprocess
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from pathlib import Path
+from time import monotonic, sleep
 from typing import Any
 
 import psycopg
@@ -20,6 +21,8 @@ from coachdesk.management.scratch import connected_to, leave
 TABLES = "SELECT tablename FROM pg_tables WHERE schemaname = current_schema()"
 OTHERS = """SELECT count(*) FROM pg_stat_activity
             WHERE datname = %s AND pid <> pg_backend_pid() AND backend_type = 'client backend'"""
+# One closed a moment ago, our own among them, is listed until the server has seen to it.
+MOMENT_S, LOOK_AGAIN_S = 3.0, 0.05
 ORPHANS = "SELECT conrelid::regclass::text, conname FROM pg_constraint WHERE contype = 'f' AND NOT convalidated"
 
 NO_TOOLS = (
@@ -86,11 +89,17 @@ class PostgreSQL:
     def refuse_if_used(self) -> None:
         leave()
         with closing(self._connect(self._other())) as server:
-            used = server.execute(OTHERS, [self.name]).fetchall()[0][0]
+            used, until = self._others(server), monotonic() + MOMENT_S
+            while used and monotonic() < until:
+                sleep(LOOK_AGAIN_S)
+                used = self._others(server)
         if used:
             raise BackupError(
                 f"{used} other connections use this database. Stop every desk and whatever else is connected."
             )
+
+    def _others(self, server: Any) -> int:
+        return int(server.execute(OTHERS, [self.name]).fetchall()[0][0])
 
     def _take_place(self, name: str, stamp: str) -> str:
         leave()
