@@ -60,7 +60,8 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     why = "missing" if isinstance(exception, LinkMissing) else "refused" if refused else "nothing"
     # Nothing of the request goes into the page: its address may hold the token.
     page = render_to_string("clients/link_404.html", {"why": why})
-    return HttpResponse(page, status=404, headers=UNSEEN)
+    # A phone that kept pages and things to send must know a refused link from a page that is gone.
+    return HttpResponse(page, status=404, headers=UNSEEN | ({"X-Link": why} if refused else {}))
 
 
 def failure(request: HttpRequest) -> HttpResponse:

@@ -178,7 +178,8 @@ class PhoneEntry(models.Model):
     """One thing said on a client's phone, under the key that the phone made; the same again is answered with this row.
 
     Not on the tape itself: what it wrote stands in its act, and undoing that must not make a replay look new.
-    `aside`: why it was not taken over, in words; what was sent stays in `payload` for the coach to read.
+    `aside`: why it was not taken over, in words; what was sent stays in `payload` for the coach to read. `sent`: the
+    SHA-256, in hex, of the item that a queue sent; a plain form has none.
     """
 
     client = models.ForeignKey(Client, models.CASCADE, related_name="phone_entries")
@@ -189,6 +190,7 @@ class PhoneEntry(models.Model):
     at = models.DateTimeField(help_text="when the desk kept it")
     done_on = models.DateField(help_text="the day it was said, where the client is")
     aside = CleanCharField(max_length=300, blank=True, default="")
+    sent = models.CharField(max_length=64, blank=True, default="", editable=False)
 
     class Meta:
         indexes = [models.Index(fields=["sheet", "id"], name="phoneentry_by_sheet")]

@@ -17,6 +17,7 @@ from programs.logs.services.replays import KeyReused, Replayed
 from programs.logs.services.subjects import subject_of
 from programs.models import IssuedSheet
 
+REUSED = "This was sent before with other values; load the page again to see what is saved."
 # What the tape calls acts of a client, who is no member of the practice.
 SOURCE = "client"
 WHAT = {
@@ -26,17 +27,25 @@ WHAT = {
 
 
 def record_entry(
-    *, client: Client, sheet: IssuedSheet | None, key: UUID, entry: Entry, now: datetime, ago_s: float = 0.0
+    *,
+    client: Client,
+    sheet: IssuedSheet | None,
+    key: UUID,
+    entry: Entry,
+    now: datetime,
+    ago_s: float = 0.0,
+    sent: str = "",
 ) -> PhoneEntry:
     """Keep one thing said on a phone, and what follows from it, in one act. The same key and payload: the first row.
 
-    `sheet` may be missing for a message only; `ago_s`: how long ago the phone says it was. A row with `aside` was kept
-    and not taken over, because somebody had written otherwise. Raises KeyReused for a known key with another payload,
-    ValidationError for what cannot be; then nothing is written.
+    `sheet` may be missing for a message only; `ago_s`: how long ago the phone says it was; `sent`: the digest of the
+    item that a queue sent, by which it is known again though it would be read otherwise by now. A row with `aside` was
+    kept and not taken over, because somebody had written otherwise. Raises KeyReused for a known key with another
+    payload, ValidationError for what cannot be; then nothing is written.
     """
     day = day_said(client, sheet, now, ago_s)
     row = PhoneEntry(
-        client=client, sheet=sheet, key=key, kind=entry.kind, payload=payload_of(entry), at=now, done_on=day
+        client=client, sheet=sheet, key=key, kind=entry.kind, payload=payload_of(entry), at=now, done_on=day, sent=sent
     )  # fmt: skip
     try:
         with write(_label(entry, client), practice=client.practice, subject=_subject(client, sheet, entry),
@@ -78,11 +87,18 @@ def _label(entry: Entry, client: Client) -> str:
     return f"{what}, {client.name} on the phone"
 
 
+def entry_under(client: Client, key: UUID) -> PhoneEntry | None:
+    """What this client's key stands for, if anything."""
+    return PhoneEntry.objects.filter(client=client, key=key).first()
+
+
 def refuse_replay(row: PhoneEntry) -> None:
     """Raises Replayed or KeyReused when this client's key is known; quiet when it is new. Keys never expire."""
-    known = PhoneEntry.objects.filter(client_id=row.client_id, key=row.key).first()
+    known = entry_under(row.client, row.key)
     if known is None:
         return
+    if row.sent and known.sent == row.sent:
+        raise Replayed(known)
     if (known.kind, known.payload, known.sheet_id) == (row.kind, row.payload, row.sheet_id):
         raise Replayed(known)
-    raise KeyReused(known, "This was sent before with other values; load the page again to see what is saved.")
+    raise KeyReused(known, REUSED)

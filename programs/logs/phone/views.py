@@ -6,11 +6,12 @@ from urllib.parse import quote
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import cache_control
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -21,6 +22,7 @@ from coachdesk.htmx import render_page
 from programs.logs.phone.doors import get_my_sheet_or_404
 from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, PlaceForm, entry_form
 from programs.logs.phone.places import change_place, places_for
+from programs.logs.phone.queue import HEADER, VERSION, NotAQueue, keep_queue, queue_sent
 from programs.logs.phone.selectors.rows import Refused
 from programs.logs.phone.selectors.session import Session, session_of
 from programs.logs.phone.selectors.shorter import OFFERED as OFFERED_MINUTES
@@ -32,7 +34,7 @@ from programs.logs.services.replays import KeyReused
 
 View = Callable[..., HttpResponse]
 # The script asks for the page itself and puts its changed parts in place; it is told where to go on.
-QUICK, NEXT = "X-Phone", "X-Next"
+QUICK, NEXT = HEADER, "X-Next"
 
 
 def phone_page(view: View) -> View:
@@ -94,6 +96,19 @@ def entry_new(request: HttpRequest, pk: int) -> HttpResponse:
         answer[NEXT] = place
         return answer
     return redirect(f"{reverse('phone:session', args=[pk])}#{quote(place)}")
+
+
+@csrf_exempt  # `queue_sent` says what stands in its place
+@phone_page
+@require_POST
+def queue(request: HttpRequest) -> HttpResponse:
+    """Keep what waited on the phone, in order, and say of each thing what became of it."""
+    client = client_of_link(request)
+    try:
+        answers = keep_queue(client=client, items=queue_sent(request, client), now=timezone.now())
+    except NotAQueue as problem:
+        return JsonResponse({"v": VERSION, "words": problem.words}, status=problem.status)
+    return JsonResponse({"v": VERSION, "items": answers})
 
 
 def _kept(form: EntryForm, **whose: Any) -> Any:
