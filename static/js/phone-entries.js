@@ -1,7 +1,8 @@
 // Sends what is said without leaving the page, and puts the parts of the page that changed in place.
 //
-// Without this script every form is a plain one. A part is an element of <main> with an id. `phone-saved` is told to
-// the page once the desk has answered that it is kept, with the form that said it; until then nothing says 'saved'.
+// Without this script every form is a plain one. A part is an element of <main> with an id. Where the
+// phone keeps a queue (phone-said.js) it says when that was answered, and the page is drawn anew; else forms are sent
+// from here, and `phone-kept` is told once the desk has answered. Until then nothing says 'saved'.
 (() => {
   "use strict";
   let running = false;
@@ -18,6 +19,16 @@
   const plain = (html) => html.replace(/name="(csrfmiddlewaretoken|key)" value="[^"]*"/g, "");
   const note = () => parts(document).forEach((part) => drawn.set(part.id, plain(part.outerHTML)));
 
+  // What was typed in a part since it was drawn goes on into its new drawing, and the focus with it.
+  const carry = (old, part) => {
+    const typed = [...old.querySelectorAll("input[id]:not([type=hidden]), textarea[id]")];
+    const changed = typed.filter((input) => input.value !== input.defaultValue).map(({ id, value }) => [id, value]);
+    const focused = old.contains(document.activeElement) ? document.activeElement.id : "";
+    old.replaceWith(part);
+    for (const [id, value] of changed) if (document.getElementById(id)) document.getElementById(id).value = value;
+    if (focused && document.getElementById(focused)) document.getElementById(focused).focus({ preventScroll: true });
+  };
+
   const place = (page) => {
     const fresh = parts(page);
     const ids = fresh.map((part) => part.id).join();
@@ -29,7 +40,7 @@
     for (const part of fresh) {
       const text = plain(part.outerHTML);
       if (text === drawn.get(part.id)) continue;
-      document.getElementById(part.id).replaceWith(part);
+      carry(document.getElementById(part.id), part);
       drawn.set(part.id, text);
     }
   };
@@ -52,7 +63,7 @@
     place(new DOMParser().parseFromString(html, "text/html"));
     const saved = answer.ok;
     document.dispatchEvent(new CustomEvent("phone-drawn"));
-    if (saved) document.dispatchEvent(new CustomEvent("phone-saved", { detail: { form } }));
+    if (saved) document.dispatchEvent(new CustomEvent("phone-kept", { detail: { form } }));
     show(saved ? answer.headers.get("X-Next") : (document.querySelector(".set .error") || document.getElementById("refused")).closest("[id]").id);
   };
 
@@ -65,6 +76,17 @@
     send(form, event.submitter)
       .catch(() => say("Not saved: the desk did not answer. What you typed is still here; try again."))
       .finally(() => { running = false; });
+  });
+
+  document.addEventListener("phone-answered", async () => {
+    try {
+      const answer = await fetch(location.pathname, { headers: { "X-Phone": "1" }, credentials: "same-origin" });
+      if (!answer.ok) return;
+      place(new DOMParser().parseFromString(await answer.text(), "text/html"));
+      document.dispatchEvent(new CustomEvent("phone-drawn"));
+    } catch {
+      // No signal again: the page stays as it is, and what was answered is off the queue.
+    }
   });
 
   note();

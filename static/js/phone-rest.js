@@ -32,7 +32,7 @@
   bar.className = "rest-clock";
   bar.id = "rest-clock";
   bar.hidden = true;
-  bar.setAttribute("role", "group");
+  bar.setAttribute("role", "region");
   bar.setAttribute("aria-label", "Rest");
   const words = document.createElement("span");
   words.className = "numbers";
@@ -69,7 +69,7 @@
     told = true;
   }
 
-  document.addEventListener("phone-saved", ({ detail }) => {
+  document.addEventListener("phone-kept", ({ detail }) => {
     const { form } = detail;
     const rest = Number(form.dataset.rest) || 0;
     if (form.querySelector("[name=over]") || form.dataset.rest === undefined) return;

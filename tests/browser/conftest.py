@@ -5,11 +5,14 @@ from typing import Any
 
 import pytest
 from django.test import Client as Http
+from django.utils import timezone
 
 from clients.links.doors import COOKIE, PHONE_PATH
-from clients.models import Client
+from clients.models import Client, Place
 from coachdesk.practice.models import Membership
+from programs.models import IssuedSheet
 from tests.factories.links import with_link
+from tests.factories.phone import handed_to
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -55,3 +58,18 @@ def signed_in(transactional_db: None, live_server: Any, context: Any, desk: Memb
     watched = Watched(context.new_page(), live_server.url)
     yield watched
     assert not watched.trouble
+
+
+@pytest.fixture
+def handed(linked: Client, gym: Place) -> IssuedSheet:
+    """A sheet of the client, handed out now."""
+    return handed_to(linked, gym, issued_at=timezone.now())
+
+
+@pytest.fixture
+def phone(signed_in: Watched, linked: Client) -> Watched:
+    """A phone that holds the client's link and no sign-in."""
+    signed_in.page.context.clear_cookies()
+    signed_in.hold_link(linked)
+    signed_in.page.set_viewport_size({"width": 390, "height": 844})
+    return signed_in

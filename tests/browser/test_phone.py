@@ -2,27 +2,11 @@
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
-from programs.logs.models import SessionLog, SetLog
-from tests.factories.phone import handed_to
+from programs.logs.models import SetLog
 
 # What a first visit may weigh, everything included.
 MOST_BYTES = 100_000
-
-
-@pytest.fixture
-def handed(linked, gym):
-    return handed_to(linked, gym, issued_at=timezone.now())
-
-
-@pytest.fixture
-def phone(signed_in, linked):
-    """A phone that holds the link and no sign-in."""
-    signed_in.page.context.clear_cookies()
-    signed_in.hold_link(linked)
-    signed_in.page.set_viewport_size({"width": 390, "height": 844})
-    return signed_in
 
 
 class Taps:
@@ -36,7 +20,7 @@ class Taps:
         if not sends:
             self.page.click(selector)
             return
-        with self.page.expect_response(lambda answer: "/entries/" in answer.url):
+        with self.page.expect_response(lambda answer: "/my/queue/" in answer.url):
             self.page.click(selector)
         self.page.wait_for_timeout(50)
 
@@ -93,39 +77,6 @@ def test_everything_that_can_be_tapped_is_44_px_high_at_320(phone, handed):
         .filter(([, box]) => box.height < 44 || box.width < 44).map(([id]) => id)""")
     assert small == []
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
-
-
-def test_when_the_desk_does_not_answer_nothing_is_called_saved_and_nothing_typed_is_lost(phone, handed):
-    page = phone.go(path(handed))
-    page.click("#s-1-1-1-b-reps-less")
-    page.route("**/entries/", lambda route: route.abort())
-    page.click("#s-1-1-1-b-save")
-    page.wait_for_selector("text=Not saved: the desk did not answer")
-    assert page.input_value("#s-1-1-1-b-reps") == "7"
-    assert not SessionLog.objects.exists()
-    page.unroute("**/entries/")
-    page.click("#s-1-1-1-b-save")
-    page.wait_for_selector("#s-1-1-1-b.is-saved")
-    assert SetLog.objects.get().reps == 7
-    phone.trouble.clear()
-
-
-def test_an_answer_that_was_lost_is_sent_again_and_counts_once(phone, handed):
-    page = phone.go(path(handed))
-
-    def lose(route):
-        route.fetch()
-        route.abort()
-
-    page.route("**/entries/", lose)
-    page.click("#s-1-1-1-b-save")
-    page.wait_for_selector("text=Not saved: the desk did not answer")
-    assert SetLog.objects.count() == 1
-    page.unroute("**/entries/")
-    page.click("#s-1-1-1-b-save")
-    page.wait_for_selector("#s-1-1-1-b.is-saved")
-    assert SetLog.objects.count() == 1
-    phone.trouble.clear()
 
 
 def test_without_scripts_a_session_is_logged_by_plain_forms(phone, linked, handed, browser):

@@ -7,6 +7,7 @@ from programs.logs.phone import views
 app_name = "phone"
 urlpatterns = [
     path("", views.today, name="today"),
+    path("app.js", views.script, name="script"),
     path("queue/", views.queue, name="queue"),
     path("messages/", views.message_new, name="message_new"),
     path("sheets/<int:pk>/", views.session, name="session"),

@@ -19,6 +19,8 @@ from clients.forms.fields import put_errors
 from clients.links.doors import client_of_link
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
+from programs.logs.phone.app import script as app_script
+from programs.logs.phone.app import script_version
 from programs.logs.phone.doors import get_my_sheet_or_404
 from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, PlaceForm, entry_form
 from programs.logs.phone.places import change_place, places_for
@@ -41,6 +43,16 @@ def phone_page(view: View) -> View:
     """No sign-in: the link's cookie says whose page it is. Kept by nobody on the way, and sent small."""
     kept: View = cache_control(private=True, no_cache=True)(gzip_page(view))
     return login_not_required(kept)
+
+
+@login_not_required
+@gzip_page
+@require_GET
+def script(request: HttpRequest) -> HttpResponse:
+    """The scripts of these pages, the same for everybody; kept for good under the address that names their digest."""
+    known = request.GET.get("v") == script_version()
+    kept = "public, max-age=31536000, immutable" if known else "no-cache"
+    return HttpResponse(app_script(), content_type="text/javascript", headers={"Cache-Control": kept})
 
 
 @phone_page

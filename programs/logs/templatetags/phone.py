@@ -3,8 +3,11 @@
 from uuid import uuid4
 
 from django import template
+from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+
+from programs.logs.phone.app import script_version
 
 register = template.Library()
 
@@ -15,6 +18,12 @@ def entry(kind: str) -> SafeString:
     return format_html(
         '<input type="hidden" name="kind" value="{}"><input type="hidden" name="key" value="{}">', kind, uuid4().hex
     )
+
+
+@register.simple_tag
+def app_script() -> str:
+    """The address of the page's scripts, another one whenever they change."""
+    return f"{reverse('phone:script')}?v={script_version()}"
 
 
 @register.simple_tag

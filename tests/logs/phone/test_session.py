@@ -23,7 +23,8 @@ def url(handed):
 def page_of(browser, url):
     answer = browser.get(url)
     assert answer.status_code == 200
-    return answer.content.decode()
+    # What lies in a template is shown by scripts only.
+    return re.sub(r"<template>.*?</template>", "", answer.content.decode(), flags=re.DOTALL)
 
 
 def forms_of(browser, url, kind, **having):
