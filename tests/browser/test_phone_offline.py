@@ -4,9 +4,11 @@ import pytest
 from django.urls import reverse
 
 from programs.logs.models import PhoneEntry, SessionLog, SetLog
+from programs.logs.phone import app
 from programs.logs.phone.entries import SetDone
 from programs.logs.phone.services import record_entry
 from tests.browser.rules import broken_rules
+from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, IssuedSheetFactory, exercise_body, straight_sets
 from tests.factories.programs import ExerciseFactory
 
@@ -98,7 +100,10 @@ def test_an_answer_that_was_lost_is_asked_for_again_and_counts_once(phone, hande
 
     page.route("**/my/queue/", lose)
     tap(page, "1-1-1-b")
-    page.wait_for_timeout(300)
+    for _ in range(100):
+        if SetLog.objects.exists():
+            break
+        page.wait_for_timeout(100)
     assert SetLog.objects.count() == 1
     assert page.inner_text("#s-1-1-1-b .state") == "on this phone"
     page.unroute("**/my/queue/")
@@ -213,3 +218,126 @@ def test_sixty_sets_over_six_spells_arrive_once(phone, linked):
 def test_a_thousand_sets_over_a_hundred_spells_arrive_once(phone, linked):
     assert spells(phone, linked, 100) == 1_000
     assert arrived() == (1_000, 1_000)
+
+
+# A kept page
+
+
+def held(phone, sheet):
+    """The session's page once the worker keeps it."""
+    page = ready(phone, sheet)
+    page.wait_for_function("async () => (await navigator.serviceWorker.ready) && navigator.serviceWorker.controller")
+    kept(page, path(sheet))
+    return page
+
+
+def kept(page, address, *, is_kept=True):
+    for _ in range(50):
+        found = page.evaluate(
+            "async (at) => Boolean(await (await caches.open('phone-pages')).match(at))", address
+        )  # fmt: skip
+        if found == is_kept:
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"{address} is {'not ' if is_kept else ''}kept")
+
+
+def test_a_session_opened_before_opens_without_a_signal_says_how_old_it_is_and_is_logged(phone, handed):
+    page = held(phone, handed)
+    page.context.set_offline(True)
+    page.close()
+    page = phone.page.context.new_page()
+    page.goto(f"{phone.base}{path(handed)}")
+    page.wait_for_selector("text=No signal: this page was kept 0 min ago")
+    assert page.evaluate("document.fonts.ready.then(() => document.fonts.size)") > 0
+    tap(page, "1-1-1-b")
+    page.reload()
+    assert page.inner_text("#s-1-1-1-b .state") == "on this phone"
+    assert not broken_rules(page)
+    page.goto(f"{phone.base}{path(handed)}swap/1/")
+    assert page.inner_text("h1") == "No signal"
+    assert not broken_rules(page)
+    page.context.set_offline(False)
+    page.goto(f"{phone.base}{path(handed)}")
+    page.wait_for_selector("text=Saved on the desk: 1 of 8 sets")
+    assert page.inner_text("#copy") == ""
+    assert SetLog.objects.count() == 1
+
+
+def test_only_the_clients_own_pages_are_kept(phone, handed):
+    page = held(phone, handed)
+    page.goto(f"{phone.base}{path(handed)}shorter/", wait_until="networkidle")
+    page.goto(f"{phone.base}{path(handed)}?at=1-2-1-b", wait_until="networkidle")
+    page.goto(f"{phone.base}/my/", wait_until="networkidle")
+    kept(page, "/my/")
+    names = page.evaluate(
+        "async () => (await Promise.all((await caches.keys()).map(async n => (await (await caches.open(n)).keys())"
+        ".map(r => new URL(r.url).pathname)))).flat()"
+    )
+    assert len(names) == 9
+    assert {name for name in names if not name.startswith("/static/")} == {"/my/", "/my/app.js", path(handed)}
+
+
+def test_a_refused_link_takes_the_kept_pages_and_leaves_the_queue(phone, linked, handed):
+    page = held(phone, handed)
+    page.context.set_offline(True)
+    tap(page, "1-1-1-b")
+    linked.links.update(revoked_at=NOON, token_hash=None)
+    page.context.set_offline(False)
+    page.wait_for_selector("text=This link no longer works")
+    kept(page, path(handed), is_kept=False)
+    page.reload()
+    assert page.inner_text("h1") == "This link no longer works"
+    page.context.set_offline(True)
+    page.reload()
+    assert page.inner_text("h1") == "No signal"
+    page.wait_for_timeout(300)
+    phone.trouble.clear()
+    count = "new Promise(done => { const asked = indexedDB.open('phone', 1); asked.onsuccess = () => {"
+    count += (
+        "asked.result.transaction('queue').objectStore('queue').count().onsuccess = e => done(e.target.result) } })"
+    )
+    assert page.evaluate(count) == 1
+
+
+def test_another_clients_link_in_one_browser_finds_neither_pages_nor_sends_what_was_said(phone, linked, handed, desk):
+    page = held(phone, handed)
+    page.context.set_offline(True)
+    tap(page, "1-1-1-b")
+    page.close()
+    page = phone.page.context.new_page()
+    page.context.set_offline(False)
+    phone.hold_link(ClientFactory(coach=desk))
+    page.goto(f"{phone.base}/my/", wait_until="networkidle")
+    kept(page, path(handed), is_kept=False)
+    assert page.inner_text("#unsent-words") == ""
+    assert not PhoneEntry.objects.exists()
+    phone.hold_link(linked)
+    page.goto(f"{phone.base}/my/", wait_until="networkidle")
+    all_sent(page)
+    assert PhoneEntry.objects.get().client_id == linked.pk
+
+
+def test_a_new_version_takes_over_at_the_next_visit_and_sends_what_the_old_one_kept(phone, handed, monkeypatch):
+    page = held(phone, handed)
+    before = page.evaluate("caches.keys()")
+    page.context.set_offline(True)
+    tap(page, "1-1-1-b")
+    newer = app.script() + b"\n// newer\n"
+    monkeypatch.setattr(app, "script", lambda: newer)
+    for made in (app.script_version, app.worker):
+        made.cache_clear()
+    monkeypatch.setattr("programs.logs.phone.views.app_script", lambda: newer)
+    page.context.set_offline(False)
+    all_sent(page)
+    page.reload(wait_until="networkidle")
+    assert app.script_version() in page.get_attribute("head script", "src")
+    for _ in range(50):
+        after = page.evaluate("caches.keys()")
+        if len(after) == 2 and after != before:
+            break
+        page.wait_for_timeout(100)
+    assert (len(after), len(set(after) & set(before))) == (2, 1)
+    assert SetLog.objects.count() == 1
+    for made in (app.script_version, app.worker):
+        made.cache_clear()

@@ -21,6 +21,7 @@ from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from programs.logs.phone.app import script as app_script
 from programs.logs.phone.app import script_version
+from programs.logs.phone.app import worker as app_worker
 from programs.logs.phone.doors import get_my_sheet_or_404
 from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, PlaceForm, entry_form
 from programs.logs.phone.places import change_place, places_for
@@ -53,6 +54,14 @@ def script(request: HttpRequest) -> HttpResponse:
     known = request.GET.get("v") == script_version()
     kept = "public, max-age=31536000, immutable" if known else "no-cache"
     return HttpResponse(app_script(), content_type="text/javascript", headers={"Cache-Control": kept})
+
+
+@login_not_required
+@gzip_page
+@require_GET
+def worker(request: HttpRequest) -> HttpResponse:
+    """The service worker of these pages; asked for anew at every visit, so that a new version takes over then."""
+    return HttpResponse(app_worker(), content_type="text/javascript", headers={"Cache-Control": "no-cache"})
 
 
 @phone_page

@@ -3,11 +3,10 @@
 from uuid import uuid4
 
 from django import template
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from programs.logs.phone.app import script_version
+from programs.logs.phone.app import file_address, script_address
 
 register = template.Library()
 
@@ -23,7 +22,13 @@ def entry(kind: str) -> SafeString:
 @register.simple_tag
 def app_script() -> str:
     """The address of the page's scripts, another one whenever they change."""
-    return f"{reverse('phone:script')}?v={script_version()}"
+    return script_address()
+
+
+@register.simple_tag
+def app_file(name: str) -> str:
+    """The address of a style sheet or another file that these pages are made of."""
+    return file_address(name)
 
 
 @register.simple_tag
