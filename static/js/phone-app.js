@@ -15,6 +15,11 @@
     copy.textContent = `No signal: this page was kept ${age} ago. What you say is kept on this phone.`;
   }
 
+  // Drawn anew by the desk it is no copy any more.
+  document.addEventListener("phone-drawn", ({ detail }) => {
+    if (kept && !(detail && detail.own)) copy.textContent = "";
+  });
+
   // Another client's link was opened in this browser: their pages are not to be found here.
   const ownPagesOnly = async () => {
     const before = localStorage.getItem(OWNER);

@@ -78,16 +78,16 @@
       .finally(() => { running = false; });
   });
 
-  document.addEventListener("phone-answered", async () => {
-    try {
-      const answer = await fetch(location.pathname, { headers: { "X-Phone": "1" }, credentials: "same-origin" });
-      if (!answer.ok) return;
-      place(new DOMParser().parseFromString(await answer.text(), "text/html"));
-      document.dispatchEvent(new CustomEvent("phone-drawn"));
-    } catch {
-      // No signal again: the page stays as it is, and what was answered is off the queue.
-    }
-  });
+  const redraw = async () => {
+    const answer = await fetch(location.pathname, { headers: { "X-Phone": "1" }, credentials: "same-origin" });
+    if (!answer.ok) return;
+    place(new DOMParser().parseFromString(await answer.text(), "text/html"));
+    document.dispatchEvent(new CustomEvent("phone-drawn"));
+  };
+
+  // No signal again: a second try, and else the page stays as it is; what was answered is off the queue.
+  document.addEventListener("phone-answered", () =>
+    redraw().catch(() => setTimeout(() => redraw().catch(() => undefined), 2000)));
 
   note();
 })();
