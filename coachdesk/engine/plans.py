@@ -27,6 +27,17 @@ def _key(name: str, key: Any) -> None:
         raise EngineError(name, key, "a short text or a whole number")
 
 
+def _shares(muscles: object) -> tuple[tuple[str, float], ...]:
+    """Pairs of a muscle's code and what a set counts for it, 0 to 1."""
+    pairs = []
+    for pair in items("muscles", muscles, most=20):
+        if not isinstance(pair, (list, tuple)) or len(pair) != 2:
+            raise EngineError("muscle", pair, "a pair of code and share")
+        muscle(pair[0])
+        pairs.append((pair[0], number("share", pair[1], 0, 1)))
+    return tuple(pairs)
+
+
 @hash_once
 @dataclass(frozen=True)
 class ExerciseTraits:
@@ -51,13 +62,7 @@ class ExerciseTraits:
     def __post_init__(self) -> None:
         _key("exercise key", self.key)
         text("exercise name", self.name)
-        pairs = []
-        for pair in items("muscles", self.muscles, most=20):
-            if not isinstance(pair, (list, tuple)) or len(pair) != 2:
-                raise EngineError("muscle", pair, "a pair of code and share")
-            muscle(pair[0])
-            pairs.append((pair[0], number("share", pair[1], 0, 1)))
-        object.__setattr__(self, "muscles", tuple(pairs))
+        object.__setattr__(self, "muscles", _shares(self.muscles))
         one_of("equipment kind", self.equipment_kind, EQUIPMENT_KINDS)
         whole("implements", self.implements, 1, 2)
         one_of("limbs", self.limbs, ("two", "one"))

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from .errors import instance, items, number
+from .errors import instance, items, number, one_of, whole
 from .flag_session import _SHORTEST_REST
-from .plans import Key
+from .plans import EQUIPMENT_KINDS, Key, _key, _shares
 from .rules import DEFAULT, Rules
 
-_REST_STEP = 15.0
+_REST_STEP, _MOST_S = 15.0, 100_000
 _OWN_BODY = "bodyweight"
 
 
@@ -25,6 +25,10 @@ class SetLeft:
 
     work_s: float
     rest_s: float
+
+    def __post_init__(self) -> None:
+        number("seconds of work", self.work_s, 0, _MOST_S)
+        number("seconds of rest", self.rest_s, 0, _MOST_S)
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,17 @@ class WorkLeft:
     sets: tuple[SetLeft, ...]
     done: int = 0
     in_turn: bool = False
+
+    def __post_init__(self) -> None:
+        _key("exercise key", self.key)
+        object.__setattr__(self, "muscles", _shares(self.muscles))
+        one_of("equipment kind", self.equipment_kind, EQUIPMENT_KINDS)
+        number("seconds before the first set", self.lead_s, 0, _MOST_S)
+        object.__setattr__(self, "sets", items("sets left", self.sets, most=100))
+        for one in self.sets:
+            instance("set left", one, SetLeft)
+        whole("sets done", self.done, 0, 100)
+        instance("part of a superset", self.in_turn, bool)
 
 
 @dataclass(frozen=True)
@@ -99,7 +114,7 @@ def shorten(works: Sequence[WorkLeft], seconds: float, rules: Rules = DEFAULT) -
     given = items("work left", works)
     for one in given:
         instance("exercise", one, WorkLeft)
-    limit = number("seconds left", seconds, 0, 100_000)
+    limit = number("seconds left", seconds, 0, _MOST_S)
     instance("rules", rules, Rules)
     whole = _Plan(tuple(given), (), None, rules.change_plates_s)
     made = _fewer(_brisker(_paired(whole, limit), limit), limit)

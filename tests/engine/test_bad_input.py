@@ -122,7 +122,7 @@ CLASSES = sorted(
     if inspect.isclass(getattr(engine, name))
     and name not in ("EngineError", "FieldErrors", "SchemeKind", "Constant", "Muscle")
     and not name.startswith("Prescribed")
-    and name not in ("MuscleSession", "Habit", "Proposal", "Written", "Stand")  # answers, made by the engine alone
+    and name not in ("MuscleSession", "Habit", "Proposal", "Written", "Stand", "Shorter")  # answers of the engine
     and name not in ("WeekTotals", "MuscleWeek", "Count", "StepResult", "Flag", "Remedy", "Edit", "Where", "Because")
 )
 SIGNED = {"trend_per_week", "z"}
