@@ -149,9 +149,9 @@ class Editor:
         return f"{reverse('programs:flag_dismiss', args=[self.view.program.pk])}?{self._query}"
 
     @property
-    def grid(self) -> list[tuple[str, list[tuple[SessionView, ...]]]]:
-        """(day name, one tuple of sessions a week) for each day, Monday first."""
-        return [(name, [week.days[n] for week in self.view.weeks]) for n, name in enumerate(DAY_NAMES)]
+    def grid(self) -> list[tuple[str, list[tuple[int, tuple[SessionView, ...]]]]]:
+        """(day name, (week number, its sessions) for each week) for each day, Monday first."""
+        return [(name, [(week.week_no, week.days[n]) for week in self.view.weeks]) for n, name in enumerate(DAY_NAMES)]
 
     @property
     def sessions(self) -> list[SessionView]:

@@ -37,7 +37,8 @@
 
   const find = () => {
     const same = before.id && document.getElementById(before.id);
-    if (same && visible(same)) return same;
+    // A day of the overview is a stop while it is empty; afterwards its session is.
+    if (same && visible(same)) return same.matches(FOCUSABLE) ? same : firstIn(same, -1) || same;
     for (const name of before.rows) {
       const row = typeof name === "string" ? document.getElementById(name) : name;
       const place = row && row.isConnected && firstIn(row, before.column);

@@ -43,6 +43,7 @@ def test_previews_and_refusals_have_no_violation(signed_in, plan):
     numbers = "scope=program&from_week=1&to_week=6&share=150&raise_by=7&every=1"
     swap = reverse("programs:planned_exercise_swap", args=[row.pk])
     found = {}
+    signed_in.forgive("422")
     for path in (
         f"{fill}?show=1&kind=volume&{numbers}", f"{fill}?show=1&kind=load&{numbers}&amount=5&unit=kg",
         f"{fill}?show=1&kind=volume&scope=program&from_week=9&to_week=2&share=x&raise_by=&every=1",
@@ -50,7 +51,6 @@ def test_previews_and_refusals_have_no_violation(signed_in, plan):
     ):  # fmt: skip
         page = signed_in.page
         page.goto(f"{signed_in.base}{path}", wait_until="networkidle")
-        signed_in.trouble[:] = [one for one in signed_in.trouble if "422" not in one]
         found[path] = violations(page)
     assert not any(found.values()), found
 

@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from programs.models import PlannedExercise, PlannedSession
 from programs.services import load_library
+from tests.browser.answers import answered
 from tests.browser.rules import broken_rules
 from tests.factories.clients import ClientFactory
 from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
@@ -37,14 +38,7 @@ def opened(signed_in, session):
 
 def forgive(signed_in):
     """What is refused on purpose, and a line that is cut, is no trouble; anything else still is."""
-    page, trouble = signed_in.page, signed_in.trouble
-    expected = ("422", "404", "500", "ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError")
-    page.on("console", lambda m: trouble.remove(f"console: {m.text}") if any(e in m.text for e in expected) else None)
-
-
-def answered(page, part="/edit/"):
-    """A context that ends when the desk has answered a change."""
-    return page.expect_response(lambda r: part in r.url and r.request.method == "POST")
+    signed_in.forgive("422", "404", "500", "ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError")
 
 
 def cell(page, row, name):
@@ -133,7 +127,7 @@ def test_days_are_walked_by_arrows_and_enter_opens_or_starts_a_session(signed_in
     page = opened(signed_in, session)
     page.locator(f"#open-{session.pk}").focus()
     page.keyboard.press("ArrowRight")
-    with page.expect_response(lambda r: "session=" in r.url):
+    with answered(page, "session=", "GET"):
         page.keyboard.press("Enter")
     expect(page.locator("#session-name")).to_contain_text("Other")
     assert focused(page).startswith("open-")
@@ -238,7 +232,7 @@ def test_exercises_and_sessions_are_dragged_and_moved_by_keys(signed_in, session
         page.keyboard.press("Shift+Alt+ArrowDown")
     session.refresh_from_db()
     assert (session.week_no, session.day) == (1, 1)
-    expect(page.locator(f"#open-{session.pk}")).to_be_focused()
+    expect(page.locator(f"#day-1-1 #open-{session.pk}")).to_be_focused()  # drawn, not only answered
     page.keyboard.press("Control+c")
     page.keyboard.press("ArrowRight")
     with answered(page, "/place/"):
@@ -254,6 +248,24 @@ def test_exercises_and_sessions_are_dragged_and_moved_by_keys(signed_in, session
         page.keyboard.press("Delete")
     assert not PlannedSession.objects.filter(pk=copy.pk).exists()
     assert page.evaluate("document.activeElement !== document.body")
+
+
+def test_the_focus_stays_on_an_empty_day_while_an_answer_arrives(signed_in, session, rows):
+    """A copy is carried on by key before the move is answered: it lands on the day that had the focus."""
+    page = opened(signed_in, session)
+    with page.expect_request("**/place/"):  # a response would end the wait when the page has not drawn it yet
+        page.route("**/place/", lambda route: (page.wait_for_timeout(500), route.continue_()))
+        page.locator(f"#open-{session.pk}").focus()
+        for key in ("Shift+Alt+ArrowDown", "Control+c", "ArrowRight"):
+            page.keyboard.press(key)
+        expect(page.locator("#day-2-0")).to_be_focused()
+    expect(page.locator(f"#day-1-1 #open-{session.pk}")).to_be_visible()
+    expect(page.locator("#day-2-0")).to_be_focused()
+    page.unroute("**/place/")
+    page.keyboard.press("Control+v")
+    expect(page.locator("#day-2-0 .session")).to_be_visible()
+    expect(page.locator("#day-2-0 h3 a")).to_be_focused()
+    assert PlannedSession.objects.filter(week_no=2, day=0).count() == 1
 
 
 def test_changes_faster_than_the_desk_answers_are_all_drawn(signed_in, session, rows):

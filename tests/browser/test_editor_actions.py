@@ -8,9 +8,10 @@ from playwright.sync_api import expect
 
 from programs.models import PlannedExercise, PlannedSession
 from tests.browser import test_editor
+from tests.browser.answers import answered
 
 library, session, rows = test_editor.library, test_editor.session, test_editor.rows
-answered, cell, opened = test_editor.answered, test_editor.cell, test_editor.opened
+cell, opened = test_editor.cell, test_editor.opened
 
 
 class Hands:

@@ -12,6 +12,7 @@ from clients.models import Client
 from programs.logs.models import SetLog
 from programs.models import IssuedSheet, PlannedExercise, PlannedSession, Program, StrengthEstimate
 from programs.services import load_library
+from tests.browser.answers import answered
 from tests.factories.clients import ScreeningFactory
 
 
@@ -24,11 +25,6 @@ def library(transactional_db):
 def monday():
     today = timezone.localdate()
     return today + timedelta(days=-today.weekday() % 7)
-
-
-def answered(page, part="/edit/"):
-    """A context that ends when the desk has answered a change."""
-    return page.expect_response(lambda r: part in r.url and r.request.method == "POST")
 
 
 def test_coach_walks_the_line_from_csv_to_trend(signed_in, gym, library, tmp_path):
