@@ -79,6 +79,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "clients:link_revoke": ("client", "link", "P"),
     "phone:today": ("phone", "", "G"),
     "phone:script": ("open", "", "G"),
+    "phone:style": ("open", "", "G"),
     "phone:worker": ("open", "", "G"),
     "phone:queue": ("phone", "", "P"),
     "phone:message_new": ("phone", "", "P"),

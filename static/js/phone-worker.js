@@ -52,8 +52,8 @@
   };
 
   const NONE = `<!doctype html><html lang="en"><meta charset="utf-8"><title>Training</title>
-<meta name="viewport" content="width=device-width, initial-scale=1"><link rel="stylesheet" href="/static/css/tokens.css">
-<link rel="stylesheet" href="/static/css/phone.css"><main><h1>No signal</h1><p>This page was not opened on this phone
+<meta name="viewport" content="width=device-width, initial-scale=1"><link rel="stylesheet" href="${self.PHONE_FILES.find((name) => name.includes(".css"))}">
+<main><h1>No signal</h1><p>This page was not opened on this phone
 before, so it needs a signal. What you have said is kept.</p><p><a class="go" href="/my/">All sessions</a></p></main></html>`;
 
   const page = async (request, url) => {

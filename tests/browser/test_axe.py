@@ -11,7 +11,7 @@ from tests.test_access import ROUTES
 PAGES = sorted(name for name, (_kind, _thing, methods) in ROUTES.items() if "G" in methods or "W" in methods)
 # Files, or only a way to a page.
 LEFT_OUT = {
-    "clients:link_open", "phone:script", "phone:worker", "programs:calendar_feed",
+    "clients:link_open", "phone:script", "phone:style", "phone:worker", "programs:calendar_feed",
     "clients:client_export", "clients:practice_export",
     "programs:client_import_example", "programs:sheet_pdf", "programs:sheet_run_pdf",
     "logs:block_report_pdf", "logs:log_import_example",

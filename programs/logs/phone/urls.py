@@ -8,6 +8,7 @@ app_name = "phone"
 urlpatterns = [
     path("", views.today, name="today"),
     path("app.js", views.script, name="script"),
+    path("app.css", views.style, name="style"),
     path("sw.js", views.worker, name="worker"),
     path("queue/", views.queue, name="queue"),
     path("messages/", views.message_new, name="message_new"),

@@ -19,9 +19,7 @@ from clients.forms.fields import put_errors
 from clients.links.doors import client_of_link
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
-from programs.logs.phone.app import script as app_script
-from programs.logs.phone.app import script_version
-from programs.logs.phone.app import worker as app_worker
+from programs.logs.phone import app
 from programs.logs.phone.doors import get_my_sheet_or_404
 from programs.logs.phone.forms import EntryForm, MessageForm, MinutesForm, PlaceForm, entry_form
 from programs.logs.phone.places import change_place, places_for
@@ -50,10 +48,23 @@ def phone_page(view: View) -> View:
 @gzip_page
 @require_GET
 def script(request: HttpRequest) -> HttpResponse:
-    """The scripts of these pages, the same for everybody; kept for good under the address that names their digest."""
-    known = request.GET.get("v") == script_version()
+    """The scripts of these pages, the same for everybody."""
+    return _made(request, app.script(), "text/javascript")
+
+
+@login_not_required
+@gzip_page
+@require_GET
+def style(request: HttpRequest) -> HttpResponse:
+    """The styles of these pages, the same for everybody."""
+    return _made(request, app.style(), "text/css")
+
+
+def _made(request: HttpRequest, made: bytes, kind: str) -> HttpResponse:
+    """Kept for good under the address that names its digest."""
+    known = request.GET.get("v") == app.version_of(made)
     kept = "public, max-age=31536000, immutable" if known else "no-cache"
-    return HttpResponse(app_script(), content_type="text/javascript", headers={"Cache-Control": kept})
+    return HttpResponse(made, content_type=kind, headers={"Cache-Control": kept})
 
 
 @login_not_required
@@ -61,7 +72,7 @@ def script(request: HttpRequest) -> HttpResponse:
 @require_GET
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker of these pages; asked for anew at every visit, so that a new version takes over then."""
-    return HttpResponse(app_worker(), content_type="text/javascript", headers={"Cache-Control": "no-cache"})
+    return HttpResponse(app.worker(), content_type="text/javascript", headers={"Cache-Control": "no-cache"})
 
 
 @phone_page

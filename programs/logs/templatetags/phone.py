@@ -6,7 +6,7 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from programs.logs.phone.app import file_address, script_address
+from programs.logs.phone.app import script_address, style_address
 
 register = template.Library()
 
@@ -26,9 +26,9 @@ def app_script() -> str:
 
 
 @register.simple_tag
-def app_file(name: str) -> str:
-    """The address of a style sheet or another file that these pages are made of."""
-    return file_address(name)
+def app_style() -> str:
+    """The address of the page's styles, another one whenever they change."""
+    return style_address()
 
 
 @register.simple_tag
