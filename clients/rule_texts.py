@@ -19,6 +19,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "%": (0, 1000), "h": (0, 336), "s": (0, 3600), "min": (0, 240), "RIR": (0, 10), "reps": (1, 100), "sets": (0, 40),
     "sets a week": (0, 60), "units": (0, 60), "weeks": (0, 104), "days": (0, 730), "years": (5, 120), "x": (0.1, 10),
     "of 10": (0, 10), "reports": (1, 20), "x habit": (0.1, 10), "sessions": (1, 60), "sessions a week": (0, 14),
+    "points": (0, 1000), "flags": (0, 40),
 }  # fmt: skip
 NUMBER = re.compile(r"[+-]?\d{1,9}(?:[.,]\d{1,6})?", re.ASCII)
 LONGEST = 80

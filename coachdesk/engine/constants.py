@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .constants_need import NEED_ROWS
 from .constants_training import TRAINING_ROWS
 
 TRADE = "common practice, no source"
@@ -151,6 +152,7 @@ CONSTANTS: tuple[Constant, ...] = _rows(
     ("recovery_evidence", 0.5, "x", MODEL + ": sets of one session are not independent", "model"),
     ("reps_informative", 15, "reps", HANDBOOK + ": last row of the chart", "published"),
     *TRAINING_ROWS,
+    *NEED_ROWS,
 )
 
 _BY_NAME = {constant.name: constant for constant in CONSTANTS}

@@ -16,7 +16,7 @@ from coachdesk.engine.number_words import BASIS_WORDS, GROUPS, WORDS, group_of, 
 ENGINE = Path(coachdesk.engine.__file__).parent
 MODULES = sorted(path.stem for path in ENGINE.glob("*.py"))
 # They state published tables as printed, or the table of constants itself.
-TABLES = {"constants", "constants_training", "equations", "fit_rows"}
+TABLES = {"constants", "constants_need", "constants_training", "equations", "fit_rows"}
 # They measure the engine; nothing they hold reaches a prescription.
 MEASURING = {"simulate", "coverage", "fit"}
 # Names that are arithmetic, not training, in whatever module: steps of a search or a grid, slack for rounding.

@@ -12,7 +12,13 @@ from programs.logs import services
 from programs.logs.models import MuscleWeek
 from programs.logs.selectors import roster
 from programs.models import StrengthEstimate
-from tests.factories.clients import ClientFactory, MarkedMuscleFactory, PlaceFactory, ScreeningFactory
+from tests.factories.clients import (
+    ClientFactory,
+    HouseRuleFactory,
+    MarkedMuscleFactory,
+    PlaceFactory,
+    ScreeningFactory,
+)
 from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, logged
 from tests.factories.practice import MembershipFactory
 from tests.factories.programs import (
@@ -67,7 +73,7 @@ def test_a_row_says_what_is_next_and_what_was_done(desk, as_coach):
     assert (row.done, row.planned, row.missed) == (2, 4, 2)
     assert (row.next.on, row.next.name) == (date(2026, 11, 26), "Upper A")
     assert row.ends_on == MONDAY + timedelta(weeks=6, days=-1)
-    assert "Missed 2 of 4 sessions in 14 days" in row.need.reasons
+    assert "Missed 2 of 4 sessions in 14 days" in row.need.words
     page = as_coach.get(HOME).content.decode()
     assert "2 of 4" in page
     assert "Thu 26 Nov" in page
@@ -99,6 +105,27 @@ def test_need_orders_the_rows(desk):
     assert "No programme is running" in found[1].need.words
     assert found[0].severities[0][0] == "stop"
     assert found[0].need.words.startswith("1 stop")
+
+
+def test_weights_are_house_rules_for_everyone_or_one_client(desk):
+    idle, other = ClientFactory(coach=desk, name="Amara Tolledo"), ClientFactory(coach=desk, name="Nobody Planned")
+    assert names(desk) == ["Amara Tolledo", "Nobody Planned"]
+    HouseRuleFactory(practice=desk.practice, client=other, name="need_no_program", value=61)
+    assert names(desk) == ["Nobody Planned", "Amara Tolledo"]
+    assert row_of(desk, other).need.score == 61
+    HouseRuleFactory(practice=desk.practice, name="need_no_program", value=0)
+    assert row_of(desk, idle).need.words == "Nothing open"
+    assert row_of(desk, other).need.words == "No programme is running"
+
+
+def test_strength_that_does_not_rise_is_named_apart_from_what_falls(desk):
+    client, row = ClientFactory(coach=desk), ExerciseFactory(name="Seated row")
+    StrengthEstimate.objects.create(
+        client=client, exercise=row, mean_kg=60, low_kg=55, high_kg=65, sd_log=0.03, trend_per_week=0.0,
+        p_rising=0.2, last_on=TUESDAY, count=4,
+    )  # fmt: skip
+    assert "Strength not rising: Seated row" in row_of(desk, client).need.words
+    assert "falling" not in row_of(desk, client).need.words
 
 
 def test_a_stop_of_next_week_is_told_this_week(desk, as_coach):

@@ -4,17 +4,18 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from clients.mapping import client_traits, house_rules
 from clients.models import Client
 from clients.selectors import visible_clients
 from coachdesk import engine
+from coachdesk.engine.need import Need, NeedFacts, Trend, facts_of_trends, need_of
 from coachdesk.practice.models import Membership
 from coachdesk.practice.one_trip import one_trip
 from coachdesk.practice.text import fold
 from programs.logs.bands import band_of
 from programs.logs.models import ClientMessage, MuscleWeek, SessionLog
-from programs.logs.need import FALLING_BELOW, FALLING_FROM, Facts, Need, need_of
 from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
 from programs.selectors import OpenFlags, open_flags_for
@@ -76,10 +77,10 @@ def roster(desk: Membership, *, today: date, query: str = "", coach: int | None 
         if coach in (None, client.coach_id) and all(word in client.folded for word in words)
     ]  # fmt: skip
     flags = open_flags_for(clients, today)
-    plans, (logs, weeks, falling, unanswered) = _planned(clients, today), _done(clients, today)
+    plans, (logs, weeks, trends, unanswered) = _planned(clients, today), _done(clients, today)
     found = [
         _row(c, today, flags.get(c.pk, OpenFlags()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
-             falling.get(c.pk, ()), unanswered[c.pk])
+             trends.get(c.pk, []), unanswered[c.pk])
         for c in clients
     ]  # fmt: skip
     rows = sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
@@ -111,22 +112,22 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     return found
 
 
-Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, tuple[str, ...]], Counter[int]]
+Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, list[Trend]], Counter[int]]
 
 
 def _done(clients: Sequence[Client], today: date) -> Done:
-    """By client: what was logged lately, last week's sets of muscles, exercises whose maximum is falling,
-    and how many messages are not answered.
+    """By client: what was logged lately, last week's sets of muscles, the trends of maxima, and how many
+    messages are not answered.
     """
     ids, since = [c.pk for c in clients], today - timedelta(days=2 * WINDOW)
-    logs, weeks, falling, messages = one_trip(
+    logs, weeks, trends, messages = one_trip(
         SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today).values_list(
             "client", "done_on", "planned_session", "status"
         ),
         MuscleWeek.objects.filter(client__in=ids, monday=monday_of(today) - timedelta(weeks=1)),
-        StrengthEstimate.objects.filter(
-            client__in=ids, p_rising__lt=FALLING_BELOW, count__gte=FALLING_FROM
-        ).values_list("client", "exercise__folded", "pk", "exercise__name"),
+        StrengthEstimate.objects.filter(client__in=ids).values_list(
+            "client", "exercise__folded", "pk", "exercise__name", "p_rising", "count"
+        ),
         ClientMessage.objects.filter(client__in=ids, answered_at=None).values_list("client", "pk"),
     )
     lately: dict[int, list[Log]] = {}
@@ -135,10 +136,10 @@ def _done(clients: Sequence[Client], today: date) -> Done:
     muscles: dict[int, list[MuscleWeek]] = {}
     for row in weeks:
         muscles.setdefault(row.client_id, []).append(row)
-    names: dict[int, tuple[str, ...]] = {}
-    for client, _, _, name in sorted(falling):
-        names[client] = tuple(dict.fromkeys((*names.get(client, ()), name)))
-    return lately, muscles, names, Counter(client for client, _ in messages)
+    known: dict[int, list[Trend]] = {}
+    for client, _, _, name, chance, count in sorted(trends):
+        known.setdefault(client, []).append(Trend(name, chance, count))
+    return lately, muscles, known, Counter(client for client, _ in messages)
 
 
 @dataclass(frozen=True)
@@ -170,27 +171,51 @@ def _end(plans: list[Planned], today: date) -> date | None:
     return sunday if sunday >= today else None
 
 
+# Codes of flags that have a weight of their own.
+OWN_WEIGHT = {"unrecovered", "maximum_old", "maximum_unknown", "pain_rule"}
+
+
 def _row(
     client: Client, today: date, open_flags: OpenFlags, plans: list[Planned], logs: list[Log],
-    weeks: list[MuscleWeek], falling: tuple[str, ...], unanswered: int,
+    weeks: list[MuscleWeek], trends: list[Trend], unanswered: int,
 ) -> RosterRow:  # fmt: skip
-    lately, ends_on = _fortnight(plans, logs, today), _end(plans, today)
+    lately, ends_on, rules = _fortnight(plans, logs, today), _end(plans, today), house_rules(client)
     ends_in = (ends_on - today).days if ends_on else None
-    flags, coming = open_flags.now, open_flags.coming
-    severities = Counter(flag.severity for flag in (*flags, *coming))
-    facts = Facts(
-        stops=tuple(f.sentence for f in flags if f.severity == "stop"),
-        coming_stops=tuple(f.sentence for f in coming),
-        checks=tuple(f.sentence for f in flags if f.severity == "check"),
-        missed=lately.missed, planned=lately.planned, has_program=ends_on is not None, ends_in=ends_in,
-        falling=falling, no_maximum=sum(1 for f in flags if f.code == "maximum_unknown"),
-        silent_days=_silence(logs, plans, today), messages=unanswered,
+    severities = Counter(flag.severity for flag in (*open_flags.now, *open_flags.coming))
+    found: dict[str, Any] = {**flag_facts(open_flags), **facts_of_trends(trends, rules)}
+    facts = NeedFacts(
+        **found, missed=lately.missed, planned=lately.planned,
+        has_program=ends_on is not None, ends_in=ends_in, silent_days=_silence(logs, plans, today),
+        messages=unanswered,
     )  # fmt: skip
     return RosterRow(
         client, lately.next, lately.done, lately.planned, lately.missed, bands_of(client, weeks, today),
         tuple((name, severities[name]) for name in ("stop", "check", "note") if severities[name]),
-        ends_on, ends_in, need_of(facts),
+        ends_on, ends_in, need_of(facts, rules),
     )  # fmt: skip
+
+
+def flag_facts(found: OpenFlags) -> dict[str, Any]:
+    """What open flags say of need: each cause under the one weight that is its own."""
+    stops = [flag for flag in found.now if flag.severity == "stop"]
+    other = [flag for flag in found.now if flag.severity != "stop"]
+    plain = [flag for flag in other if flag.code not in OWN_WEIGHT]
+    return {
+        "stops": tuple(flag.sentence for flag in stops),
+        "coming_stops": tuple(flag.sentence for flag in found.coming),
+        "checks": tuple(flag.sentence for flag in plain if flag.severity == "check"),
+        "notes": tuple(flag.sentence for flag in plain if flag.severity == "note"),
+        "pain": tuple(flag.sentence for flag in other if flag.code == "pain_rule"),
+        "unrecovered": _named(other, "unrecovered", "muscle"),
+        "old_maximum": _named(other, "maximum_old", "exercise"),
+        "no_maximum": sum(1 for flag in other if flag.code == "maximum_unknown"),
+    }
+
+
+def _named(flags: Sequence[engine.Flag], code: str, what: str) -> tuple[str, ...]:
+    """The muscles or exercises that flags of this code name, each once."""
+    named = [str(dict(flag.numbers).get(what, "")) for flag in flags if flag.code == code]
+    return tuple(dict.fromkeys(name for name in named if name))
 
 
 def _silence(logs: list[Log], plans: list[Planned], today: date) -> int | None:
