@@ -53,6 +53,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:log_import_undo": ("actor", "log_import", "P"),
     "logs:client_messages": ("client", "client", "G"),
     "logs:message_answer": ("client", "message", "P"),
+    "logs:plan_gap_seen": ("client", "plan_gap", "P"),
     "logs:client_trends": ("client", "client", "G"),
     "clients:client_list": ("desk", "", "G"),
     "clients:client_new": ("desk", "", "WP"),

@@ -11,6 +11,7 @@ NEED_ROWS: tuple[Row, ...] = (
     ("need_stop_coming", 70, "points", TRADE, "trade"),
     ("need_no_program", 60, "points", TRADE, "trade"),
     ("need_message", 50, "points", TRADE, "trade"),
+    ("need_plan_left", 28, "points", TRADE, "trade"),
     ("need_falling", 40, "points", TRADE, "trade"),
     ("need_stalled", 15, "points", TRADE, "trade"),
     ("need_falling_chance", 0.10, "share", TRADE, "trade"),

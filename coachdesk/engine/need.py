@@ -6,6 +6,7 @@ a coach should rank people: they only order a list, and the reasons stand beside
 - `need_stop` for each stop, `need_stop_coming` for each that only next week's sessions meet;
 - `need_no_program` when no programme is running or coming;
 - `need_message` when a message is not answered, however many;
+- `need_plan_left` when sessions were logged from a sheet that the plan had left, however many;
 - `need_falling` when strength falls and `need_stalled` when it does not rise, each once however many exercises;
 - `need_pain` when pain asks for something that is no stop already;
 - `need_missed` for each missed session of the last 14 days, at most `need_missed_most` counted;
@@ -50,6 +51,7 @@ class NeedFacts:
     ends_in: int | None = None
     silent_days: int | None = None
     messages: int = 0
+    plan_left: int = 0
 
 
 class Trend(NamedTuple):
@@ -141,10 +143,12 @@ def _ending(facts: NeedFacts, rules: Rules) -> list[Reason]:
 
 def _training(facts: NeedFacts, rules: Rules) -> list[Reason]:
     missed = f"Missed {facts.missed} of {_count(facts.planned, 'session')} in 14 days"
+    left = f"{_count(facts.plan_left, 'session')} logged from a sheet that the plan has left"
     silent = facts.planned and facts.silent_days is not None and facts.silent_days > rules.need_silent_days
     return [
         *_once("need_message", rules, facts.messages, f"{_count(facts.messages, 'message')} not answered"),
         *_once("need_pain", rules, facts.pain, (*facts.pain, "")[0]),
+        *_once("need_plan_left", rules, facts.plan_left, left),
         *_many("need_missed", rules, facts.missed, missed, rules.need_missed_most),
         *_once("need_unrecovered", rules, facts.unrecovered, f"Not recovered: {', '.join(facts.unrecovered)}"),
         *_once("need_silent", rules, silent, f"Nothing logged for {facts.silent_days} days"),

@@ -105,6 +105,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "need_stop_coming": ("need", "Each stop of next week adds"),
     "need_no_program": ("need", "No programme running or coming adds"),
     "need_message": ("need", "A message not answered adds, however many"),
+    "need_plan_left": ("need", "A session logged from a sheet that the plan has left adds, however many"),
     "need_falling": ("need", "Strength falling adds, however many exercises"),
     "need_stalled": ("need", "Strength not rising adds, however many exercises"),
     "need_falling_chance": ("need", "Strength counts as falling when the chance that it rises is below"),

@@ -111,6 +111,7 @@ class Rules:
     need_stop_coming: float = value("need_stop_coming")
     need_no_program: float = value("need_no_program")
     need_message: float = value("need_message")
+    need_plan_left: float = value("need_plan_left")
     need_falling: float = value("need_falling")
     need_stalled: float = value("need_stalled")
     need_falling_chance: float = value("need_falling_chance")

@@ -140,6 +140,32 @@ class Departure(models.Model):
         return f"departure at {self.place or 'the rest'}"
 
 
+class PlanGap(models.Model):
+    """A session was logged from a sheet that the plan had left: changed after it was issued, or not there any more.
+
+    Found when a set is logged; the coach is told until they have seen it, or until the plan says again what the sheet
+    says. `issued` and `plan`: SHA-256, in hex, of what the sheet and the plan said then; `plan` '' where it was gone.
+    """
+
+    session_log = models.OneToOneField(SessionLog, models.CASCADE, related_name="plan_gap")
+    issued = models.CharField(max_length=64, editable=False)
+    plan = models.CharField(max_length=64, blank=True, default="", editable=False)
+    found_at = models.DateTimeField()
+    seen_at = models.DateTimeField(null=True, blank=True)
+    seen_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(seen_by=None) | models.Q(seen_at__isnull=False), name="plangap_seen_has_its_time"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"plan gap of session log {self.session_log_id}"
+
+
 class LogImport(models.Model):
     """A CSV file of sets that was read in: its act, how its columns and words were matched, and what is left to do.
 

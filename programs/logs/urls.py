@@ -17,6 +17,7 @@ urlpatterns = [
     path("session-logs/<int:pk>/exercises/", views.extra_exercise, name="extra_exercise"),
     path("session-logs/<int:pk>/sets/", views.set_log, name="set_log"),
     path("session-logs/<int:pk>/pain/", views.session_pain, name="session_pain"),
+    path("plan-gaps/<int:pk>/seen/", views.plan_gap_seen, name="plan_gap_seen"),
     path("set-logs/<int:pk>/", views.set_edit, name="set_edit"),
     path("programs/<int:pk>/report/", views.program_report, name="program_report"),
     path("blocks/<int:pk>/report/", views.block_report, name="block_report"),

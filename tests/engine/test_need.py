@@ -11,6 +11,7 @@ EVERYTHING = NeedFacts(
     stops=("Screening is missing.",), coming_stops=("Clearance expires.",), checks=("Chest is above its band.",),
     notes=("A note.",), pain=("Squat: pain 4 of 10.",), unrecovered=("Chest",), old_maximum=("Squat",), no_maximum=1,
     falling=("Bench press",), stalled=("Row",), missed=1, planned=6, ends_in=3, silent_days=20, messages=1,
+    plan_left=1,
 )  # fmt: skip
 
 
@@ -27,6 +28,7 @@ ORDER = [
     NeedFacts(falling=("Bench press",)),
     NeedFacts(pain=("Squat: pain 4 of 10.",)),
     NeedFacts(ends_in=7),
+    NeedFacts(plan_left=2),
     NeedFacts(missed=1, planned=6),
     NeedFacts(unrecovered=("Chest",)),
     NeedFacts(planned=4, silent_days=11),
@@ -100,7 +102,7 @@ def test_every_weight_moves_the_score_and_a_weight_of_nothing_silences_its_reaso
 def test_a_score_is_the_sum_of_what_its_reasons_say():
     need = need_of(EVERYTHING)
     assert need.score == sum(reason.points for reason in need.reasons)
-    assert len(need.reasons) == 14
+    assert len(need.reasons) == 15
 
 
 def test_trends_by_the_chance_that_they_rise():

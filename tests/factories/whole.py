@@ -6,8 +6,9 @@ from typing import Any
 from clients.links.services import make_link
 from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
-from programs.logs.models import ClientMessage, Departure, LogImport
+from programs.logs.models import ClientMessage, Departure, LogImport, PlanGap
 from programs.logs.services import write_note
+from programs.models import PlannedExercise
 from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
 from programs.services.rollouts import hand_out
@@ -62,6 +63,8 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
     )
     left_out = [Departure(place="1-3-1-b", why="Elbow sore")]
     log = logged(sheet, by=desk, pains={exercise.pk: 6}, departures=left_out)
+    PlannedExercise.objects.filter(pk=planned.pk).update(cue="Slow down")
+    gap = PlanGap.objects.create(session_log=log, issued="f" * 64, found_at=now)
     say(someone, sheet, now)
     write_note(by=desk, block=session.block, span=(1, 4), version=0, values={"note": "Well done."}, now=now)
     return {
@@ -76,6 +79,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
         "sheet_run": [run.pk],
         "sheet_position": [sheet.pk, 1],
+        "plan_gap": [gap.pk],
         "message": [ClientMessage.objects.get(client=someone).pk],
         "client_best": [someone.pk, best.pk],
         "evidence": [EvidenceCardFactory(practice=desk.practice).pk],

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import undo
-from programs.logs.models import ExerciseWeek, LogImport, MuscleWeek, SessionLog, SetLog
+from programs.logs.models import ExerciseWeek, LogImport, MuscleWeek, PlanGap, SessionLog, SetLog
 from programs.logs.services import edit_set, refresh_client
 from programs.models import StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.services import record_test
@@ -324,3 +324,17 @@ def test_colleagues_clients_are_nobody(as_coach, desk, bench):
     ClientFactory(coach=MembershipFactory(practice=desk.practice), name="Rosa Lind")
     seen = upload(as_coach, csv(*TWO[:1]))
     assert seen.context["errors"][0].column == "client"
+
+
+def test_sets_added_to_a_session_whose_plan_is_gone_tell_the_coach(as_coach, rosa, bench):
+    sheet = IssuedSheetFactory(client=rosa, exercises=[exercise_body(bench)])
+    log = logged(sheet, steps=written_steps(sheet)[:2])
+    PlanGap.objects.all().delete()
+    read_in(as_coach, csv("Rosa Lind,2026-11-24,Bench press,70,8,,3", heading="client,date,exercise,load,reps,rir,set"))
+    assert log.sets.count() == 3
+    assert PlanGap.objects.get().session_log == log
+
+
+def test_a_session_that_only_a_file_brings_goes_by_no_sheet(as_coach, rosa, bench):
+    read_in(as_coach, csv("Rosa Lind,2026-11-24,Bench press,70,8,"))
+    assert not PlanGap.objects.exists()

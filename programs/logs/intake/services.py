@@ -23,6 +23,7 @@ from programs.logs.intake.sessions import COMPARED, Visit, session_key, set_key,
 from programs.logs.intake.work import begin_later, pieces_by_client, pieces_of
 from programs.logs.mapping import DoneStep, missed
 from programs.logs.models import LogImport, SessionLog, SetLog
+from programs.logs.services.plan_gaps import note_plan_gaps
 from programs.logs.services.rows import set_row
 from programs.mapping import body_load
 from programs.models import PainReport, StrengthObservation
@@ -124,10 +125,11 @@ def _add_sets(tape: Tape, plan: Plan, visits: Mapping[Visit, int]) -> None:
             orders[session.pk] = Order(session.sets.values_list("exercise_id", "position"))
         rows.append(_row(session, line, orders[session.pk]))
     tape.create_all(rows)
+    note_plan_gaps(tape, there.values(), tape.act.at)
 
 
 def _sessions(ids: Sequence[int]) -> dict[int, SessionLog]:
-    return {row.pk: row for row in SessionLog.objects.filter(pk__in=ids).select_related("client")}
+    return {row.pk: row for row in SessionLog.objects.filter(pk__in=ids).select_related("client", "sheet")}
 
 
 def _step(line: Line, position: int) -> DoneStep:

@@ -11,6 +11,7 @@ from programs.logs.selectors.messages import (
     visible_messages,
 )  # fmt: skip
 from programs.logs.selectors.pains import PainLine, pain_lines
+from programs.logs.selectors.plan_gaps import plan_gap_of, visible_plan_gaps
 from programs.logs.selectors.report import (
     Report,
     block_report,
@@ -55,6 +56,7 @@ __all__ = [
     "messages_page",
     "note_of",
     "pain_lines",
+    "plan_gap_of",
     "reportable_blocks",
     "roster",
     "row_of",
@@ -63,6 +65,7 @@ __all__ = [
     "stand_in_names",
     "trends",
     "visible_messages",
+    "visible_plan_gaps",
     "visible_session_logs",
     "visible_set_logs",
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from coachdesk.practice.one_trip import one_trip
 from coachdesk.practice.text import fold
 from programs.logs.bands import band_of
 from programs.logs.models import ClientMessage, MuscleWeek, SessionLog
+from programs.logs.selectors.plan_gaps import gap_trip, still_open, unseen_gaps
 from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
 from programs.selectors import OpenFlags, open_flags_for
@@ -77,10 +78,10 @@ def roster(desk: Membership, *, today: date, query: str = "", coach: int | None 
         if coach in (None, client.coach_id) and all(word in client.folded for word in words)
     ]  # fmt: skip
     flags = open_flags_for(clients, today)
-    plans, (logs, weeks, trends, unanswered) = _planned(clients, today), _done(clients, today)
+    plans, (logs, weeks, trends, unanswered, left) = _planned(clients, today), _done(clients, today)
     found = [
         _row(c, today, flags.get(c.pk, OpenFlags()), plans.get(c.pk, []), logs.get(c.pk, []), weeks.get(c.pk, []),
-             trends.get(c.pk, []), unanswered[c.pk])
+             trends.get(c.pk, []), unanswered[c.pk], left[c.pk])
         for c in clients
     ]  # fmt: skip
     rows = sorted(found, key=lambda row: (-row.need.score, row.client.folded, row.client.pk))
@@ -112,15 +113,16 @@ def _planned(clients: Sequence[Client], today: date) -> Mapping[int, list[Planne
     return found
 
 
-Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, list[Trend]], Counter[int]]
+Done = tuple[dict[int, list[Log]], dict[int, list[MuscleWeek]], dict[int, list[Trend]], Counter[int], Counter[int]]
 
 
 def _done(clients: Sequence[Client], today: date) -> Done:
-    """By client: what was logged lately, last week's sets of muscles, the trends of maxima, and how many
-    messages are not answered.
+    """By client: what was logged lately, last week's sets of muscles, the trends of maxima, how many
+    messages are not answered, and how many sessions were logged from a sheet that the plan had left.
     """
     ids, since = [c.pk for c in clients], today - timedelta(days=2 * WINDOW)
-    logs, weeks, trends, messages = one_trip(
+    gaps = unseen_gaps(ids).filter(session_log__done_on__gte=since)
+    logs, weeks, trends, messages, left, plans = one_trip(
         SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today).values_list(
             "client", "done_on", "planned_session", "status"
         ),
@@ -129,6 +131,7 @@ def _done(clients: Sequence[Client], today: date) -> Done:
             "client", "exercise__folded", "pk", "exercise__name", "p_rising", "count"
         ),
         ClientMessage.objects.filter(client__in=ids, answered_at=None).values_list("client", "pk"),
+        *gap_trip(gaps),
     )
     lately: dict[int, list[Log]] = {}
     for client, on, planned, status in logs:
@@ -139,7 +142,7 @@ def _done(clients: Sequence[Client], today: date) -> Done:
     known: dict[int, list[Trend]] = {}
     for client, _, _, name, chance, count in sorted(trends):
         known.setdefault(client, []).append(Trend(name, chance, count))
-    return lately, muscles, known, Counter(client for client, _ in messages)
+    return lately, muscles, known, Counter(client for client, _ in messages), Counter(still_open(left, plans))
 
 
 @dataclass(frozen=True)
@@ -177,7 +180,7 @@ OWN_WEIGHT = {"unrecovered", "maximum_old", "maximum_unknown", "pain_rule"}
 
 def _row(
     client: Client, today: date, open_flags: OpenFlags, plans: list[Planned], logs: list[Log],
-    weeks: list[MuscleWeek], trends: list[Trend], unanswered: int,
+    weeks: list[MuscleWeek], trends: list[Trend], unanswered: int, plan_left: int,
 ) -> RosterRow:  # fmt: skip
     lately, ends_on, rules = _fortnight(plans, logs, today), _end(plans, today), house_rules(client)
     ends_in = (ends_on - today).days if ends_on else None
@@ -186,7 +189,7 @@ def _row(
     facts = NeedFacts(
         **found, missed=lately.missed, planned=lately.planned,
         has_program=ends_on is not None, ends_in=ends_in, silent_days=_silence(logs, plans, today),
-        messages=unanswered,
+        messages=unanswered, plan_left=plan_left,
     )  # fmt: skip
     return RosterRow(
         client, lately.next, lately.done, lately.planned, lately.missed, bands_of(client, weeks, today),

@@ -10,6 +10,7 @@ from clients.models import Client
 from clients.selectors import visible_clients
 from coachdesk.practice.models import Membership
 from programs.logs.models import PhoneEntry, SessionLog, SetLog
+from programs.logs.selectors.plan_gaps import unseen_logs
 from programs.models import IssuedSheet
 
 PAGE = 25
@@ -20,7 +21,13 @@ def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
     clients = visible_clients(desk).order_by().values("pk")
     rows = with_aside(SessionLog.objects.filter(client__in=clients))
     return rows.select_related(
-        "client__place", "client__practice", "client__coach__user", "sheet", "planned_session__place", "place"
+        "client__place",
+        "client__practice",
+        "client__coach__user",
+        "sheet__planned_session__block",
+        "planned_session__place",
+        "place",
+        "plan_gap__seen_by__user",
     )
 
 
@@ -51,11 +58,14 @@ def log_by_key(client: Client, key: UUID) -> SessionLog | None:
 
 @dataclass(frozen=True)
 class SessionsPage:
-    """One page of a client's sessions, newest first, and the sheets that wait for a log."""
+    """One page of a client's sessions, newest first; the sheets that wait for a log; sessions logged from a sheet
+    that the plan had left, which no coach has seen.
+    """
 
     logs: Sequence[SessionLog]
     waiting: Sequence[IssuedSheet]
     older_than: int | None
+    plan_left: Sequence[SessionLog] = ()
 
 
 def sessions_page(client: Client, *, before: int | None = None, limit: int = PAGE) -> SessionsPage:
@@ -66,4 +76,5 @@ def sessions_page(client: Client, *, before: int | None = None, limit: int = PAG
         rows = rows.filter(Q(done_on__lt=last.done_on) | Q(done_on=last.done_on, pk__lt=last.pk))
     found = list(rows.order_by("-done_on", "-id")[: limit + 1])
     waiting = client.sheets.filter(logs=None).order_by("-for_on", "-id")[:10] if last is None else []
-    return SessionsPage(found[:limit], list(waiting), found[limit - 1].pk if len(found) > limit else None)
+    left = unseen_logs(client) if last is None else []
+    return SessionsPage(found[:limit], list(waiting), found[limit - 1].pk if len(found) > limit else None, left)

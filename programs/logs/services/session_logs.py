@@ -21,6 +21,7 @@ from programs.logs.models import Departure, SessionLog, SetLog
 from programs.logs.services.derive import follow_day, monday_of, refresh_observations, refresh_weeks
 from programs.logs.services.facts import refresh_facts
 from programs.logs.services.pains import Pains, insert_pains, same_pains
+from programs.logs.services.plan_gaps import note_plan_gaps
 from programs.logs.services.replays import Replayed, refuse_replay
 from programs.logs.services.rows import set_row
 from programs.logs.services.subjects import subject_of
@@ -132,6 +133,7 @@ def _record(by: Membership | None, client: Client, entry: Entry, now: datetime, 
             _insert_departures(session_log, entry.departures)
             insert_pains(tape, session_log, entry.pains)
             if sets:
+                note_plan_gaps(tape, [session_log], now)
                 refresh_weeks(client.pk, {monday_of(entry.done_on)})
                 refresh_estimates(client.pk, refresh_observations(session_log))
             refresh_facts(client.pk)

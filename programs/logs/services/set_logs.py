@@ -12,6 +12,7 @@ from coachdesk.practice.tape import write
 from programs.logs.mapping import DoneStep, missed
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.services.derive import refresh_log
+from programs.logs.services.plan_gaps import note_plan_gaps
 from programs.logs.services.replays import Replayed, refuse_set_replay
 from programs.logs.services.rows import set_row
 from programs.logs.services.session_logs import check_version, subject_of
@@ -32,6 +33,7 @@ def log_set(*, by: Membership | None, session_log: SessionLog, key: UUID, step: 
             refuse_set_replay(row)
             _refuse_taken(row)
             tape.create(row)
+            note_plan_gaps(tape, [session_log], now)
             refresh_log(session_log, {step.exercise})
     except Replayed as replay:
         return replay.row  # type: ignore[return-value]

@@ -36,6 +36,7 @@ def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int =
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(request, page.log)} | more
     context["aside"] = selectors.kept_aside(page.log)
+    context["gap"] = selectors.plan_gap_of(page.log)
     context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
     context.setdefault("extra", ExtraExerciseForm(session_log=page.log, initial={"position": page.next_position}))
     context["bands"] = selectors.SettingChoices(page.log).bands()
