@@ -67,12 +67,15 @@ class _Plan:
         self.columns = self._columns()
         readers = [_reader(field) for _, field in self.columns]
         self.readers = [(number, read) for number, read in enumerate(readers) if read is not _same]
-        self.names = [field.attname for _, field in self.columns]
+        self.names = [field.attname for _, field in self.columns] if self.wanted is None else []
 
     def _columns(self) -> list[Column]:
         if self.wanted is None:
             return [(field.attname, field) for field in self.model._meta.concrete_fields]
-        return [(path, _field_at(self.model, path)) for path in self.wanted]
+        made = self.rows.query.annotations
+        return [
+            (path, made[path].output_field if path in made else _field_at(self.model, path)) for path in self.wanted
+        ]
 
     def part(self, number: int) -> QuerySet[Any, Any]:
         """(number, row as a JSON array) of every row."""

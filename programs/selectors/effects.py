@@ -132,20 +132,21 @@ def fatigue_picture(view: ProgramView, week: WeekView | None, wanted: str = "") 
 
 def _works(view: ProgramView, code: str, first: int) -> tuple[fatigue_days.Work, ...]:
     """What sessions near these days do to a muscle, in order."""
-    limit = engine.hard_from(view.traits, view.rules)
-    made = []
-    for session in _near(view, first):
-        work = dict(engine.muscle_sessions(session)).get(code)
-        if work is None or not work.units:
-            continue
-        made.append(
-            fatigue_days.Work(
-                session.day, session.name, work.units,
-                fatigue_days.impulses_of(session, code, view.traits, view.rules), work.units >= limit,
-                engine.needed_days(work.failure_sets, view.traits, view.rules),
-            )
-        )  # fmt: skip
-    return tuple(made)
+    made = (work_of(session, code, view.traits, view.rules) for session in _near(view, first))
+    return tuple(work for work in made if work is not None)
+
+
+def work_of(
+    session: engine.PrescribedSession, code: str, traits: engine.ClientTraits, rules: engine.Rules
+) -> fatigue_days.Work | None:
+    """What a session does to a muscle; None when it does not train it."""
+    work = dict(engine.muscle_sessions(session)).get(code)
+    if work is None or not work.units:
+        return None
+    return fatigue_days.Work(
+        session.day, session.name, work.units, fatigue_days.impulses_of(session, code, traits, rules),
+        work.units >= engine.hard_from(traits, rules), engine.needed_days(work.failure_sets, traits, rules),
+    )  # fmt: skip
 
 
 def _near(view: ProgramView, first: int) -> Sequence[engine.PrescribedSession]:

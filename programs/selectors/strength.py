@@ -73,14 +73,15 @@ class Evidence:
         """The estimate on a day not before the last row."""
         return strength_from(self.values, self.first.exercise.endurance, as_of)
 
-    def over_days(self) -> list[tuple[date, engine.Strength]]:
-        """(day, estimate after it) for every day of evidence, the last as `strength` gives it."""
+    def over_days(self, days: Iterable[date]) -> list[tuple[date, engine.Strength]]:
+        """(day, estimate after it) for these of the days of evidence, the last of all as `strength` gives it."""
+        wanted = set(days)
         endurance = self.first.exercise.endurance
         log = engine.StrengthLog(endurance, prior=engine.prior_from_log(self.values, endurance))
         found: dict[date, engine.Strength] = {}
         for n, seen in enumerate(self.values):
             log.add(seen)
-            if n + 1 == len(self.values) or self.values[n + 1].on != seen.on:
+            if seen.on in wanted and (n + 1 == len(self.values) or self.values[n + 1].on != seen.on):
                 known = log.strength(seen.on)
                 if known is not None:
                     found[seen.on] = known

@@ -6,8 +6,8 @@ from django.urls import reverse
 from programs.logs.mapping import sheet_key
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
 from programs.logs.selectors import session_page
-from programs.logs.selectors.trends import trends
 from programs.logs.services.derive import refresh_client
+from programs.logs.trends.page import trends_page
 from programs.models import StrengthEstimate, StrengthObservation
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import TUESDAY, IssuedSheetFactory, exercise_body, logged, straight_sets
@@ -137,7 +137,7 @@ def test_differences_and_evidence_are_told_in_words(as_coach, desk):
     assert "kg assistance (" in page.estimates[0].evidence
     shown = as_coach.get(reverse("logs:session_log_detail", args=[page.log.pk])).content.decode()
     assert "4 kg more assistance" in shown
-    chart = trends(sheet.client, today=TUESDAY).strength
+    chart = trends_page(sheet.client, today=TUESDAY).strength
     assert "assistance (" in chart.points[-1].evidence
 
 

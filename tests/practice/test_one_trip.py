@@ -4,12 +4,13 @@ import pytest
 from django.apps import apps
 from django.db import connection
 from django.db.models import Model
+from django.db.models.fields.json import KeyTextTransform
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from clients.models import Client, HouseRule, Screening
 from coachdesk.practice.one_trip import one_trip
-from programs.models import PlannedSession, StrengthEstimate
+from programs.models import IssuedSheet, PlannedSession, StrengthEstimate
 from tests.factories.clients import ClientFactory, HouseRuleFactory, ScreeningFactory
 from tests.factories.whole import one_of_everything
 
@@ -71,3 +72,12 @@ def test_rows_can_be_saved_again(desk) -> None:
     found.name = "Renamed"
     found.save()
     assert list(Client.objects.values_list("name", flat=True)) == ["Renamed"]
+
+
+def test_what_is_annotated_travels_like_a_column(desk) -> None:
+    one_of_everything(desk, timezone.now())
+    sheets = IssuedSheet.objects.annotate(minutes=KeyTextTransform("minutes", "body"))
+    (rows,) = one_trip(sheets.values_list("pk", "minutes"))
+    assert [(pk, str(minutes)) for pk, minutes in rows] == [
+        (sheet.pk, str(sheet.body["minutes"])) for sheet in IssuedSheet.objects.order_by("pk")
+    ] != []  # fmt: skip

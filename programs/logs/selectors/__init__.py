@@ -31,7 +31,6 @@ from programs.logs.selectors.sessions import (
     visible_set_logs,
 )  # fmt: skip
 from programs.logs.selectors.stand_ins import stand_in_names
-from programs.logs.selectors.trends import Trends, trends
 
 __all__ = [
     "MessageRow",
@@ -41,7 +40,6 @@ __all__ = [
     "SessionPage",
     "SessionsPage",
     "SettingChoices",
-    "Trends",
     "blank_row",
     "block_report",
     "block_to_report",
@@ -63,7 +61,6 @@ __all__ = [
     "session_page",
     "sessions_page",
     "stand_in_names",
-    "trends",
     "visible_messages",
     "visible_plan_gaps",
     "visible_session_logs",

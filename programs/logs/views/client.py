@@ -8,7 +8,9 @@ from django.views.decorators.http import require_GET
 from clients.doors import get_client_or_404
 from clients.selectors import today_for
 from coachdesk.htmx import render_page, wants_partial
-from programs.logs import charts, selectors
+from programs.logs import selectors
+from programs.logs.trends.charts import charts_of
+from programs.logs.trends.page import Asked, trends_page
 
 # Plotly adds one empty <style> and a few style attributes; scripts stay as strict as everywhere.
 EMPTY_STYLE = "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"
@@ -28,19 +30,10 @@ def client_sessions(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 @csp_update(CHART_CSP)  # type: ignore[arg-type]
 def client_trends(request: HttpRequest, pk: int) -> HttpResponse:
-    """Weekly sets of one muscle and strength in one exercise over time; a table of each as a panel."""
+    """Sets, strength, fatigue, load, attendance and minutes over the weeks; two tables of them as a panel."""
     client = get_client_or_404(request, pk)
-    today = today_for(client, timezone.now())
-    found = selectors.trends(
-        client, today=today, muscle=request.GET.get("muscle", "")[:40],
-        exercise=request.GET.get("exercise", "")[:200],
-    )  # fmt: skip
-    context = {"client": client, "trends": found, "report_block": selectors.block_to_report(client, today)}
-    if found.muscle:
-        context["muscle_sentence"] = charts.weekly_sets_sentence(found.muscle)
-    if found.strength:
-        context["strength_sentence"] = charts.strength_sentence(found.strength)
-    if not wants_partial(request):
-        context["muscle_figure"] = charts.weekly_sets_figure(found.muscle) if found.muscle else None
-        context["strength_figure"] = charts.strength_figure(found.strength) if found.strength else None
+    told = {name: request.GET.get(name, "")[:200] for name in ("muscle", "exercise", "weeks", "until")}
+    page = trends_page(client, today=today_for(client, timezone.now()), asked=Asked(**told))
+    charts = [] if wants_partial(request) else charts_of(page)
+    context = {"client": client, "page": page, "charts": charts}
     return render_page(request, "logs/client_trends.html", context, partial="client-trends")
