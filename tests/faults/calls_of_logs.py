@@ -10,7 +10,7 @@ from programs import services as programs
 from programs.logs import services as logs
 from programs.logs.intake.services import take_back
 from programs.logs.intake.work import note_problem, work_on
-from programs.logs.models import ClientMessage, SetLog
+from programs.logs.models import ClientMessage, PlanGap, SetLog
 from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped
 from programs.logs.phone.places import change_place
 from programs.logs.phone.services import record_entry
@@ -89,6 +89,7 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "kept aside from the phone": lambda w: _phoned(w, SetDone("1-1-1-b", reps=1)),
     "message": lambda w: _phoned(w, Said("Knee is fine")),
     "answer": lambda w: logs.answer_message(**w.at, message=w.row(ClientMessage, "message"), version=1, answer="Good."),
+    "see what the plan has left": lambda w: logs.see_plan_gap(**w.at, gap=w.row(PlanGap, "plan_gap"), version=1),
     "import sets": lambda w: w.read_in(date(2026, 11, 3)),
     "what follows from an import": lambda w: work_on(log_import=w.imported, now=w.now),
     "what stopped an import": lambda w: note_problem(log_import=w.imported, problem="Disk", now=w.now),
