@@ -4,6 +4,7 @@ from typing import Any
 
 from coachdesk.templatetags.desk import day, day_year, in_unit, number, signed_in_unit
 from programs.logs.selectors import Report
+from programs.logs.selectors.report_bests import BestLine
 from programs.logs.selectors.report_muscles import MuscleMean
 from programs.logs.selectors.report_sessions import WeekLine
 from programs.logs.selectors.report_strength import StrengthLine
@@ -13,6 +14,10 @@ STRENGTH_WORDS = (
     "The most you could lift once, worked out from your sets and tests. Start and end are both told by all your sets"
     " up to the end, because later sets correct the first ones. Nine times in ten the true value lies between the two"
     " small numbers. A change inside the doubt may be no change at all."
+)
+BEST_WORDS = (
+    "The longest time and the farthest distance of one set, beside the most from before; only equal loads are compared."
+    " A set ends where it was planned to end, so there may have been more in you."
 )
 MUSCLE_WORDS = (
     "A set counts 1 for the muscle it trains most, 0.5 for one that helps. The band is what is usual for somebody like"
@@ -58,6 +63,7 @@ def _parts(report: Report) -> list[dict[str, Any]]:
     A column is [words, is a number]; `wide` is the one that takes what is left.
     """
     parts = [_strength(report)] if report.strengths else []
+    parts += [_bests(report)] if report.bests else []
     parts.append(_sessions(report))
     if report.muscles:
         parts.append(_muscles(report))
@@ -96,6 +102,18 @@ def _strength_row(one: StrengthLine, unit: str) -> list[str]:
         one.name + (" (body included)" if one.on_body else ""), *start, in_unit(one.after.mean_kg, unit),
         _range(one.after.low_kg, one.after.high_kg, unit), moved, one.percent, one.words,
     ]  # fmt: skip
+
+
+def _bests(report: Report) -> dict[str, Any]:
+    columns = [["Exercise", False], ["With", False], ["Before", True], ["In this block", True], ["In words", False]]
+    more = report.more_bests
+    after = f"And {more} more." if more else ""
+    return _part("Holds and distances", BEST_WORDS, columns, [_best_row(one) for one in report.shown_bests], after)
+
+
+def _best_row(one: BestLine) -> list[str]:
+    before = "" if one.before is None else f"{one.before} {one.unit}"
+    return [one.name, one.load, before, f"{one.best} {one.unit}", one.words]
 
 
 def _range(low: float, high: float, unit: str) -> str:

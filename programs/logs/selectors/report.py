@@ -15,6 +15,7 @@ from clients.models import Client
 from coachdesk.practice.models import Membership
 from programs.figures import week_table
 from programs.logs.models import BlockNote
+from programs.logs.selectors.report_bests import BestLine, report_bests
 from programs.logs.selectors.report_muscles import MuscleMean, muscle_means
 from programs.logs.selectors.report_next import Coming, Proposal, coming, proposals
 from programs.logs.selectors.report_sessions import Sessions, report_sessions
@@ -54,6 +55,7 @@ class Report:
     weeks_over: int
     picture: SafeString | None
     strengths: tuple[StrengthLine, ...]
+    bests: tuple[BestLine, ...]
     pains: tuple[PainLine, ...]
     coming: Coming
     proposals: tuple[Proposal, ...]
@@ -79,7 +81,7 @@ class Report:
 
     @property
     def in_short(self) -> tuple[str, ...]:
-        return in_short(self.sessions, self.strengths)
+        return in_short(self.sessions, self.strengths, self.bests)
 
     @property
     def shown_strengths(self) -> tuple[StrengthLine, ...]:
@@ -89,6 +91,15 @@ class Report:
     @property
     def more_strengths(self) -> int:
         return max(0, len(self.strengths) - MOST_LINES)
+
+    @property
+    def shown_bests(self) -> tuple[BestLine, ...]:
+        """As many as a side holds; the rest are counted in `more_bests`."""
+        return self.bests[:MOST_LINES]
+
+    @property
+    def more_bests(self) -> int:
+        return max(0, len(self.bests) - MOST_LINES)
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -146,7 +157,7 @@ def block_report(block: Block, span: Span, *, today: date) -> Report:
     following = coming(client, program, blocks, block, after=last_on, today=today)
     return Report(
         block, client, span, first_on, last_on, today, sessions, means, over, _picture(view, shown, muscles, today),
-        strengths, _pains(client, first_on, last_on), following,
+        strengths, report_bests(client, first_on, min(last_on, today)), _pains(client, first_on, last_on), following,
         proposals(view, sessions, means, strengths), note_of(block, span),
         tuple(blocks), tuple(block.notes.order_by("first_week", "last_week")),
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from programs.logs.selectors.report_bests import BestLine
 from programs.logs.selectors.report_sessions import Sessions
 from programs.logs.selectors.report_strength import StrengthLine
 from programs.services.sheet_body import CAUTIONS
@@ -12,11 +13,11 @@ REPORT_CAUTIONS = (
 )
 
 
-def in_short(sessions: Sessions, strengths: Sequence[StrengthLine]) -> tuple[str, ...]:
-    """Sentences on sessions, minutes, effort and strength; one on what is missing where nothing was logged."""
+def in_short(sessions: Sessions, strengths: Sequence[StrengthLine], bests: Sequence[BestLine]) -> tuple[str, ...]:
+    """Sentences on sessions, minutes, effort, strength and bests; one on what is missing where nothing was logged."""
     if not any(one.log for one in sessions.visits):
         return ("Nothing has been logged in these weeks yet, so there is nothing to compare with the plan.",)
-    return (*_attendance(sessions), *_time(sessions), *_effort(sessions), *_strength(strengths))
+    return (*_attendance(sessions), *_time(sessions), *_effort(sessions), *_strength(strengths), *_bests(bests))
 
 
 def _attendance(sessions: Sessions) -> Iterator[str]:
@@ -62,6 +63,14 @@ def _strength(lines: Sequence[StrengthLine]) -> Iterator[str]:
     yield f"Of {counted(len(told), 'lift')} measured, {'; '.join(parts)}."
 
 
-def counted(n: int, noun: str) -> str:
+def _bests(lines: Sequence[BestLine]) -> Iterator[str]:
+    told = [line for line in lines if line.moved is not None]
+    more = sum(1 for line in told if line.moved and line.moved > 0)
+    if told:
+        went = f"{more} went beyond the best before" if more else "none went beyond the best before"
+        yield f"Of {counted(len(told), 'hold or distance', 'holds and distances')} done before too, {went}."
+
+
+def counted(n: int, noun: str, many: str = "") -> str:
     """'1 session', '4 sessions'."""
-    return f"{n} {noun}{'' if n == 1 else 's'}"
+    return f"{n} {noun if n == 1 else many or noun + 's'}"
