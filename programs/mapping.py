@@ -27,13 +27,17 @@ CAPACITY_STEP = 0.05
 Sides = tuple[engine.Strength | None, engine.Strength | None]
 
 
+def muscle_shares(row: Exercise) -> tuple[tuple[str, float], ...]:
+    """(muscle, share of a set that counts for it), the most first (muscles prefetched)."""
+    return tuple((m.muscle, m.share / 1000) for m in sorted(row.muscles.all(), key=lambda m: (-m.share, m.muscle)))
+
+
 def exercise_traits(row: Exercise) -> engine.ExerciseTraits:
     """What the engine needs to know of an exercise (muscles prefetched)."""
-    muscles = tuple((m.muscle, m.share / 1000) for m in sorted(row.muscles.all(), key=lambda m: (-m.share, m.muscle)))
     made = engine.ExerciseTraits(
-        key=row.pk, name=row.name, muscles=muscles, equipment_kind=row.equipment_kind, implements=row.implements,
-        limbs=row.limbs, endurance=row.endurance, pattern=row.pattern, spotter=row.spotter,
-        body_share=row.body_share / 1000,
+        key=row.pk, name=row.name, muscles=muscle_shares(row), equipment_kind=row.equipment_kind,
+        implements=row.implements, limbs=row.limbs, endurance=row.endurance, pattern=row.pattern,
+        spotter=row.spotter, body_share=row.body_share / 1000,
     )  # fmt: skip
     return same(made)
 
@@ -52,13 +56,15 @@ def strength_of(row: StrengthEstimate) -> engine.Strength:
 NOT_RAISING = slice(1, 3)
 
 
-def evidence_values(rows: Sequence[StrengthObservation]) -> list[engine.Observation]:
+def evidence_values(rows: Sequence[StrengthObservation], *, is_all: bool = True) -> list[engine.Observation]:
     """The evidence of one exercise, side and machine (oldest first) as the engine's values.
+
+    `is_all`: whether it goes back to the first session.
 
     Not raising the estimate: what hurt (`hurts`, where the query says so) and an exercise's second and third session.
     """
     days = list(dict.fromkeys(row.on for row in rows))
-    early = set(days[NOT_RAISING])
+    early = set(days[NOT_RAISING]) if is_all else set()
     return [
         observation_of(row, may_raise=row.is_test or not (row.on in early or getattr(row, "hurts", False)))
         for row in rows

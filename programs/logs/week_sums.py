@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from coachdesk import engine
 from programs.logs.mapping import by_set, done_step
 from programs.logs.models import ExerciseWeek, MuscleWeek, SetLog
-from programs.mapping import exercise_traits
+from programs.mapping import muscle_shares
 from programs.models import Exercise
 
 # The pages look back twelve weeks and this one.
@@ -41,11 +41,15 @@ def volume_load(row: SetLog) -> int:
 
 
 def weeks_from_sets(
-    client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT
-) -> tuple[list[MuscleWeek], list[ExerciseWeek]]:
-    """Unsaved rows: one per muscle touched, in the engine's order of muscles; one per exercise done, by its id."""
+    client_id: int, monday: date, rows: Iterable[SetLog], rules: engine.Rules = engine.DEFAULT,
+    *, counts: Counts | None = None,
+) -> tuple[list[MuscleWeek], list[ExerciseWeek]]:  # fmt: skip
+    """Unsaved rows: one per muscle touched, in the engine's order of muscles; one per exercise done, by its id.
+
+    `counts`: what these sets count for, where it is known already; it does not depend on loads.
+    """
     rows = list(rows)
-    counts = exercise_counts(rows, rules)
+    counts = exercise_counts(rows, rules) if counts is None else counts
     exercises = _exercise_weeks(client_id, monday, rows, counts)
     return _muscle_weeks(
         client_id, monday, {row.exercise_id: row.exercise for row in rows}, counts, exercises
@@ -72,7 +76,7 @@ def _muscle_weeks(
     volumes = {week.exercise_id: (week.volume_kg / 1000, week.volume_lb / 1000) for week in weeks}
     sums: dict[str, list[float]] = {}
     for pk, count in counts.items():
-        for code, share in exercise_traits(exercises[pk]).muscles:
+        for code, share in muscle_shares(exercises[pk]):
             parts = (count.default, count.low, count.high, *volumes[pk])
             was = sums.setdefault(code, [0.0] * 5)
             sums[code] = [a + share * b for a, b in zip(was, parts, strict=True)]

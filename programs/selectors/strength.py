@@ -2,17 +2,21 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import groupby
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
 from programs.mapping import evidence_values, strength_from
 from programs.models import PainReport, StrengthEstimate, StrengthObservation, TimedBest
+
+# An estimate rests on the last year of its own evidence: what is older hardly weighs, and a set logged after ten years
+# must not cost more than one logged after one. Our choice, no source.
+EVIDENCE = timedelta(days=365)
 
 
 def estimates_of(client: Client) -> QuerySet[StrengthEstimate]:
@@ -118,7 +122,7 @@ class Evidence:
 
 
 def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until: date | None = None) -> list[Evidence]:
-    """The evidence of these exercises (or all) up to a day, by exercise, side and machine; one query."""
+    """The last year of evidence of these exercises (or all) up to a day, by exercise, side and machine (3 queries)."""
     rows = observations_of(client, exercise_ids)
     if until is not None:
         rows = rows.filter(on__lte=until)
@@ -127,6 +131,36 @@ def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until
     told = PainReport.objects.filter(mine, client_id=client.pk, source_uid=OuterRef("source_uid"))
     # A set that ends in pain says how much it hurt, not how strong the client is: it neither raises nor lowers.
     rows = rows.exclude(Exists(told.filter(pain__gt=rules.pain_hold)))
+    spans = _spans(rows)
+    rows = rows.filter(_last_years(spans))
     rows = rows.annotate(hurts=Exists(told.filter(pain__gt=rules.pain_go_on)))
-    groups = (tuple(group) for _, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)))
-    return [Evidence(group, tuple(evidence_values(group))) for group in groups]
+    found = []
+    for key, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)):
+        first, last = spans[key]
+        recent = tuple(row for row in group if row.on > last - EVIDENCE)
+        found.append(Evidence(recent, tuple(evidence_values(recent, is_all=first > last - EVIDENCE))))
+    return found
+
+
+Spans = dict[tuple[int, str, str], tuple[date, date]]
+
+
+def _spans(rows: QuerySet[StrengthObservation]) -> Spans:
+    """(first day, last day) by exercise, side and machine; one query."""
+    each = rows.order_by().values("exercise_id", "side", "machine").annotate(first=Min("on"), last=Max("on"))
+    found = each.values_list("exercise_id", "side", "machine", "first", "last")
+    return {(exercise, side, machine): (first, last) for exercise, side, machine, first, last in found}
+
+
+def _last_years(spans: Spans) -> Q:
+    """Rows of the last year before the last of their exercise, side and machine, and few others.
+
+    What was done within the last year has one bound, so that the query stays short; what was not, one of its own.
+    """
+    newest = max((last for _, last in spans.values()), default=date.max)
+    live = [last for _, last in spans.values() if last > newest - EVIDENCE]
+    wanted = Q(on__gt=min(live, default=date.max) - EVIDENCE)
+    for (exercise, side, machine), (_, last) in spans.items():
+        if last <= newest - EVIDENCE:
+            wanted |= Q(exercise_id=exercise, side=side, machine=machine, on__gt=last - EVIDENCE)
+    return wanted

@@ -11,8 +11,8 @@ from django.utils import timezone
 from coachdesk.management.seeding.people import SEED, seed_practice
 from coachdesk.practice.models import Practice
 
-FEWEST_CLIENTS, MOST_CLIENTS = 15, 100
-FEWEST_WEEKS, MOST_WEEKS = 4, 40
+FEWEST_CLIENTS, MOST_CLIENTS = 15, 2000
+FEWEST_WEEKS, MOST_WEEKS = 4, 520
 MOST_SEED = 2**31 - 1
 
 

@@ -20,6 +20,7 @@ from coachdesk.management.seeding.bulk import insert
 from coachdesk.management.seeding.house import House
 from coachdesk.management.seeding.learning import Learner
 from coachdesk.management.seeding.plans import Planned
+from coachdesk.management.seeding.years import Years
 from programs.logs.mapping import (
     DoneStep,
     SheetStep,
@@ -50,13 +51,16 @@ class Past:
     logs: list[SessionLog] = field(default_factory=list)
     sets: list[SetLog] = field(default_factory=list)
     pains: list[PainReport] = field(default_factory=list)
+    earlier: int = 0  # sets of the years before, which are inserted at once
 
 
 class Replay:
-    """One client's past from the first planned session to yesterday. Call inside `write`."""
+    """One client's past from the first planned session to yesterday, and `earlier` weeks before. Inside `write`."""
 
-    def __init__(self, house: House, person: DemoClient, client: Client, *, seed: int, space: UUID) -> None:
-        self.house, self.person, self.space = house, person, space
+    def __init__(
+        self, house: House, person: DemoClient, client: Client, *, seed: int, space: UUID, earlier: int = 0
+    ) -> None:
+        self.house, self.person, self.space, self.earlier = house, person, space, earlier
         (self.client,) = with_traits([client])
         self.rng, self.team_rng = Random(f"{seed}:{person.key}"), Random(f"{seed}:{person.key}:team")
         self.learner = Learner(client)
@@ -151,6 +155,7 @@ class Replay:
         insert(self.past.sets)
         insert(self.past.pains)
         insert(self.learner.fresh)
+        self.past.earlier = Years(self.client, self.past.logs, self.past.sets, self.space).carry(self.earlier)
         refresh_weeks(self.client.pk, {row.done_on for row in self.past.sets})
         refresh_estimates(self.client.pk)
         refresh_facts(self.client.pk)

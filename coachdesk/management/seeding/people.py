@@ -20,6 +20,9 @@ from programs.logs.models import SessionLog
 # Makes every uid of a seeded row follow from the seed and the client, so that two runs give the same rows.
 SPACE = UUID("3b0a1f4e-6f5d-4f0c-9d52-6a1f0c7e8d21")
 DRAWN_WEEKS = 10
+# Of more weeks than this only so many are replayed; they are carried back for the others.
+MOST_REPLAYED = 40
+REPLAYED_OF_YEARS = 8
 SEED = 7
 
 
@@ -47,12 +50,15 @@ def seed_practice(
 ) -> Iterator[Seeded]:
     """The whole practice into an empty database, giving each client once it is in.
 
-    `clients` in all (None: the demo clients alone); `weeks` of logs for each (None: as the stories say).
+    `clients` in all (None: the demo clients alone); `weeks` of logs for each (None: as the stories say). Of more than
+    40 weeks the last 8 are replayed, and carried back for the others. From 150 clients on there is a coach for each 50.
     """
-    house = open_house(now)
+    house = open_house(now, clients or 0)
     today = today_for(house.owner.practice, now)
-    for person in roster_of(today, clients=clients, weeks=weeks, seed=seed):
-        yield _seed_person(house, person, seed=seed, today=today, now=now)
+    replayed = weeks if weeks is None or weeks <= MOST_REPLAYED else REPLAYED_OF_YEARS
+    earlier = (weeks or 0) - (replayed or 0)
+    for person in roster_of(today, clients=clients, weeks=replayed, seed=seed):
+        yield _seed_person(house, person, seed=seed, today=today, now=now, earlier=earlier)
     _seed_group(house)
 
 
@@ -65,12 +71,12 @@ def _seed_group(house: House) -> None:
         create_group(by=house.owner, name=name, place=members[0].place, members=members)
 
 
-def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, now: datetime) -> Seeded:
+def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, now: datetime, earlier: int) -> Seeded:
     """One client with programme, past sheets and logs."""
     space = uuid5(SPACE, f"{seed}:{person.key}")
     with write(f"Add client {person.name} with programme and logs", by=house.owner, source="seed", at=now) as tape:
         client = seed_client(house, person, now)
         planned = seed_program(tape, house, person, client, space)
-        past = Replay(house, person, client, seed=seed, space=space).run(planned, today)
+        past = Replay(house, person, client, seed=seed, space=space, earlier=earlier).run(planned, today)
     done = sum(1 for log in past.logs if log.status == SessionLog.Status.DONE)
-    return Seeded(person.name, done, len(past.sets))
+    return Seeded(person.name, done, len(past.sets) + past.earlier)

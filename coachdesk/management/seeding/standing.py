@@ -6,7 +6,6 @@ from typing import Any
 from clients.models import Client
 from clients.questions import QUESTIONS
 from clients.services import add_precaution, create_client, mark_muscles, record_screening
-from coachdesk.demo.practice import OF_SECOND_COACH
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.house import House
 from programs.models import Exercise
@@ -19,7 +18,7 @@ def seed_client(house: House, person: DemoClient, now: datetime) -> Client:
     """The client's row and everything small about them, by the services a coach would use. Call inside `write`."""
     asked_on = person.screening.asked_on if person.screening else now.date()
     client = create_client(
-        by=house.owner, now=now, coach=house.second if person.key in OF_SECOND_COACH else house.owner,
+        by=house.owner, now=now, coach=house.coach_of(person.key),
         name=person.name, born_on=person.born_on, goal=person.goal, level=person.level,
         training_since_on=person.training_since_on, days_per_week=len(person.days),
         minutes_per_session=person.minutes, unit=person.unit, place=house.places[person.places[0].code],

@@ -8,13 +8,17 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
 from django.db import transaction
+from django.db.models import Max, Min
 
 from clients.models import Client, Place
 from coachdesk.management.seeding.bulk import insert
+from coachdesk.management.seeding.house import open_house
 from coachdesk.management.seeding.people import roster_of, seed_practice
 from coachdesk.practice.models import Practice
 from programs.logs.models import SetLog
-from programs.models import Exercise, TrainingGroup
+from programs.logs.selectors import drifted_weeks
+from programs.logs.services import refresh_client
+from programs.models import Exercise, StrengthObservation, TrainingGroup
 from tests.factories.practice import PracticeFactory
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -69,6 +73,42 @@ def test_weeks_say_how_long_the_past_is() -> None:
     assert amara.program.start_on == date(2026, 10, 12)  # six weeks before the Monday of today's week
 
 
+@pytest.mark.parametrize("who", [0, 2, 3])
+def test_years_are_carried_back_as_if_they_had_been_read_in(
+    db: None, monkeypatch: pytest.MonkeyPatch, who: int
+) -> None:
+    """In kg, in lb and of body weight: what was poured in is what the desk works out anew from the sets."""
+    monkeypatch.setattr(
+        "coachdesk.management.seeding.people.roster_of", lambda *a, **k: roster_of(*a, **k)[who : who + 1]
+    )
+    (made,) = seed_practice(now=NOW, weeks=60)
+    client = Client.objects.get()
+    rows = SetLog.objects.filter(client=client)
+    assert made.sets == rows.count()
+    days = rows.aggregate(first=Min("done_on"), last=Max("done_on"))
+    assert 58 <= (days["last"] - days["first"]).days / 7 <= 61
+    assert drifted_weeks(client) == []
+    told = observed(client)
+    assert len(told) > 100
+    refresh_client(client.pk)
+    assert observed(client) == told
+    for row in rows.select_related("exercise", "session_log"):
+        row.full_clean(validate_unique=False, validate_constraints=False)
+
+
+def observed(client: Client) -> list[tuple[Any, ...]]:
+    names = [f.name for f in StrengthObservation._meta.concrete_fields if f.name != "id"]
+    return sorted(map(repr, StrengthObservation.objects.filter(client=client).values_list(*names)))
+
+
+def test_a_big_practice_has_a_coach_for_each_fifty_clients(db: None) -> None:
+    house = open_house(NOW, 1000)
+    coaches = [house.coach_of(f"drawn-{n}") for n in range(40)]
+    assert len(set(coaches)) == 20
+    assert {coaches.count(one) for one in coaches} == {2}
+    assert house.coach_of("amara") == house.owner
+
+
 def test_seeding_is_refused_where_a_practice_exists(db: None) -> None:
     PracticeFactory(name="North Hall")
     with pytest.raises(CommandError, match="holds the practice 'North Hall' already"):
@@ -80,9 +120,9 @@ def test_seeding_is_refused_where_a_practice_exists(db: None) -> None:
 @pytest.mark.parametrize(
     ("option", "words"),
     [
-        ({"clients": 14}, "--clients is 14; it should be 15 to 100"),
-        ({"clients": 101}, "--clients is 101"),
-        ({"weeks": 3}, "--weeks is 3; it should be 4 to 40"),
+        ({"clients": 14}, "--clients is 14; it should be 15 to 2000"),
+        ({"clients": 2001}, "--clients is 2001"),
+        ({"weeks": 3}, "--weeks is 3; it should be 4 to 520"),
         ({"seed": -1}, "--seed is -1"),
     ],
 )
