@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from random import Random
+from typing import Any
 from uuid import UUID, uuid5
 
 from clients.mapping import client_traits
@@ -31,10 +32,12 @@ from programs.logs.mapping import (
     sheet_key,
 )
 from programs.logs.models import SessionLog, SetLog
+from programs.logs.selectors.last_times import LONGEST_AGO, last_times_in
 from programs.logs.services import refresh_facts, refresh_weeks
 from programs.logs.services.rows import set_row
 from programs.mapping import session_plan
 from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
+from programs.selectors.last_times import LastTimes
 from programs.selectors.prescription import ProgramView, SessionView, exercise_views
 from programs.services import refresh_estimates
 from programs.services.sheet_body import sheet_body
@@ -65,6 +68,7 @@ class Replay:
         self.rng, self.team_rng = Random(f"{seed}:{person.key}"), Random(f"{seed}:{person.key}:team")
         self.learner = Learner(client)
         self.past = Past()
+        self.last: dict[int, dict[str, Any]] = {}
 
     def run(self, planned: Sequence[Planned], today: date) -> Past:
         """Everything before `today`, inserted, with the sums and estimates that follow from it."""
@@ -80,11 +84,10 @@ class Replay:
         return self.past
 
     def _visit(self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date) -> None:
-        shown, traits = self._prescribed(session, exercises, on)
-        view = ProgramView(session.block.program, self.client, (), (), (), traits)
+        shown, view = self._prescribed(session, exercises, on)
         sheet = sheet_row(
             client_id=self.client.pk, session=session, on=on, now=datetime.combine(on, ISSUED),
-            body=sheet_body(shown, view, []),
+            body=sheet_body(shown, view, [], self._last_times(on)),
         )  # fmt: skip
         sheet.uid = uuid5(self.space, f"sheet {on}")
         self.past.sheets.append(sheet)
@@ -96,6 +99,12 @@ class Replay:
         self.past.sets += sets
         self.past.pains += self._pains(done, log)
         self.learner.read(log, sets)
+        self.last |= last_times_in(sets)
+
+    def _last_times(self, on: date) -> LastTimes:
+        """How each exercise went the last time, as the desk tells it on the day."""
+        since = (on - LONGEST_AGO).isoformat()
+        return {pk: one for pk, one in self.last.items() if since <= one["on"] < on.isoformat()}
 
     def _pains(self, done: DemoLog, log: SessionLog) -> list[PainReport]:
         if done.pain is None:
@@ -110,7 +119,7 @@ class Replay:
 
     def _prescribed(
         self, session: PlannedSession, exercises: tuple[PlannedExercise, ...], on: date
-    ) -> tuple[SessionView, engine.ClientTraits]:
+    ) -> tuple[SessionView, ProgramView]:
         place = session.place or self.client.place
         plan = session_plan(
             session, exercises, traits=self.house.traits, here=self.learner.at(place), kit=self.house.kits.at(place)
@@ -118,7 +127,8 @@ class Replay:
         traits = client_traits(self.client, on)
         answer = engine.prescribe_session(plan, traits)
         views = exercise_views(exercises, plan, answer)
-        return SessionView(session, answer, views, on), traits
+        view = ProgramView(session.block.program, self.client, (), (), (), traits, plans=(plan,))
+        return SessionView(session, answer, views, on), view
 
     def _log(self, done: DemoLog, key: UUID, sheet: IssuedSheet | None = None) -> SessionLog:
         log = SessionLog(

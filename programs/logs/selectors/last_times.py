@@ -27,10 +27,21 @@ def last_times(client_id: int, exercises: Iterable[int], before: date) -> dict[i
     latest = Q(pk=None)
     for row in days.annotate(on=Max("done_on")):
         latest |= Q(exercise=row["exercise_id"], done_on=row["on"])
+    rows = logs.filter(latest).order_by("-session_log_id", "position", "set_no", "side", "step_no", "id")
+    return _told(rows.values_list(*COLUMNS))
+
+
+def last_times_in(session: Iterable[SetLog]) -> dict[int, dict[str, Any]]:
+    """The same of one session's sets in memory, saved or not: what a later sheet says of it."""
+    rows = sorted(session, key=lambda row: (row.position, row.set_no, row.side, row.step_no))
+    return _told(tuple(getattr(row, name) for name in COLUMNS) for row in rows)
+
+
+def _told(rows: Iterable[tuple[Any, ...]]) -> dict[int, dict[str, Any]]:
+    """From rows of COLUMNS, the latest session first and its sets in order."""
     found: dict[int, dict[str, Any]] = {}
     kept: dict[int, tuple[int, int]] = {}
-    rows = logs.filter(latest).order_by("-session_log_id", "position", "set_no", "side", "step_no", "id")
-    for exercise, on, session, position, set_no, step, side, load, unit, setting, *done in rows.values_list(*COLUMNS):
+    for exercise, on, session, position, set_no, step, side, load, unit, setting, *done in rows:
         if kept.setdefault(exercise, (session, position)) != (session, position):
             continue
         one = found.setdefault(exercise, {"on": on.isoformat(), "sets": []})

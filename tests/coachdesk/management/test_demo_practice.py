@@ -21,6 +21,7 @@ from programs.logs.selectors import roster, session_page
 from programs.logs.services import refresh_client
 from programs.models import IssuedSheet, PainReport, StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.selectors import current_program, program_view
+from programs.selectors.last_times import last_times
 from programs.selectors.pain import pain_of
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -227,3 +228,21 @@ def test_each_client_is_one_act_that_records_roots_alone(owner: Membership) -> N
     recorded = Counter(Change.objects.filter(act__in=acts).values_list("model", flat=True))
     assert recorded["clients.client"] == recorded["programs.program"] == 15
     assert not {"logs.sessionlog", "logs.setlog", "programs.issuedsheet", "programs.plannedexercise"} & set(recorded)
+
+
+def test_sheets_of_the_past_say_how_it_went_the_last_time_as_the_desk_says_it(owner: Membership) -> None:
+    sheets = IssuedSheet.objects.order_by("client_id", "for_on", "id")
+    told = 0
+    for sheet in sheets[::7]:
+        exercises = [one["exercise"] for one in sheet.body["exercises"]]
+        known = last_times(sheet.client_id, exercises, sheet.for_on)
+        assert [one["last"] for one in sheet.body["exercises"]] == [known.get(pk) for pk in exercises]
+        told += len(known)
+    assert told > 200
+
+
+def test_sheets_of_the_past_say_what_to_do_when_the_reps_left_are_missed(owner: Membership) -> None:
+    lifts = [one for sheet in IssuedSheet.objects.order_by("id") for one in sheet.body["exercises"]]
+    rows = [row for one in lifts for row in one["if_missed"]]
+    assert len(rows) > 1000
+    assert all(row["take"] is None or row["take"] < row["load"] for row in rows if row["load"] is not None)
