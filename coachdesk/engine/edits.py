@@ -21,7 +21,7 @@ def apply_edits(
     instance("client", client, ClientTraits)
     for edit in items("edits", edits):
         instance("edit", edit, Edit)
-        if (edit.target, edit.field) == ("date", "remove"):
+        if edit.target == "date" and edit.field in ("remove", "test"):
             continue  # a day of the context: `without_dates`
         if (edit.target, edit.field) == ("client", "mark"):
             client = replace(client, marks=tuple(mark for mark in client.marks if mark[0] != edit.key))

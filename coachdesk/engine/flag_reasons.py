@@ -6,6 +6,16 @@ FLAG_TEMPLATES: dict[str, str] = {
     "sets_above_band": "{muscle}: {sets:fractional set} in week {week} by the low count; the band ends at {high}.",
     "sets_below_band": "{muscle}, marked to grow: {sets:fractional set} in week {week}, by the high count; "
     "the band starts at {low}.",
+    "overreached": "The estimated maximum falls in {count:exercise} planned next week: {list}; the chance that any of "
+    "them rises is under {chance} %. Next week has {coming:set} after {now:set} this week. Sleep, illness and missed "
+    "meals lower strength too: ask first.",
+    "sessions_missed": "{done} of {due} planned sessions of the last {weeks:week} took place, under {least} %, and "
+    "next week asks for as much again. Ask what stood in the way: a plan that fits the weeks there are gets done.",
+    "under_done": "{muscle}, marked to grow: {sets:fractional set} a week over the last {weeks:week} by the high "
+    "count, every week below the {low} where the band starts; {coming:set} planned for next week, no more than this.",
+    "stalled": "{exercise}: the estimated maximum changes by {percent} % a week and the chance that it rises is "
+    "{chance} %, by {sets:set} over {weeks:week}; it is planned on as it is. Which change helps whom is not known: "
+    "try one at a time.",
     "start_habit": "Start at the habit of {habit:set} a week: {why}.",
     "start_raised": "{percent} % of the habit of {habit:set} a week is {sets:set}.",
     "lift_above_band": "{exercise}: {sets:direct set} in week {week} at 65 % of 1RM or more; "

@@ -22,7 +22,8 @@ class Edit:
     taken out, or moved to the end of its session); on the desk's rows also 'exercise' (value the key of another
     movement) and 'cue' (value words to add to the cue).
     target 'session' (session key): field 'day' (value an int, days since start) or 'remove' (None).
-    target 'date' (key of a day to train towards): field 'remove' (None).
+    target 'date' (key of a day to train towards): field 'remove' (None). On the desk's rows also field 'test' (key an
+    exercise's, value an int: a test of it, in days since start).
     target 'client' (key a muscle code): field 'mark' (None: take the mark away).
     """
 

@@ -4,6 +4,7 @@ from django.urls import path
 
 from programs.logs import views
 from programs.logs.intake.urls import urlpatterns as intake_urlpatterns
+from programs.logs.review.urls import urlpatterns as review_urlpatterns
 
 app_name = "logs"
 urlpatterns = [
@@ -28,5 +29,6 @@ urlpatterns = [
     path("clients/<int:pk>/messages/", views.client_messages, name="client_messages"),
     path("messages/<int:pk>/answer/", views.message_answer, name="message_answer"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
+    *review_urlpatterns,
     *intake_urlpatterns,
 ]

@@ -1,13 +1,13 @@
 """Answering flags: applying a remedy in one act, or setting a flag aside with a reason."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
 
 from coachdesk import engine
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import write
-from programs.models import FlagDecision, PlannedExercise, PlannedSession, Program
+from programs.models import ClientDate, FlagDecision, PlannedExercise, PlannedSession, Program
 from programs.services.exercises import add_cue, remove_exercise, set_scheme, swap_exercise
 from programs.services.placing import place_exercise
 from programs.services.programs import subject_of
@@ -30,6 +30,8 @@ def _apply(by: Membership, program: Program, edit: engine.Edit) -> None:
         _change_exercise(by, program, edit)
     elif edit.target == "session":
         _move_session(by, program, edit)
+    elif edit.target == "date" and edit.field == "test":
+        _plan_test(by, program, edit)
     elif edit.target == "date" and program.client is not None:
         with write("Take a day out of the calendar", by=by) as tape:
             for entry in program.client.dates.filter(pk=edit.key):
@@ -38,6 +40,15 @@ def _apply(by: Membership, program: Program, edit: engine.Edit) -> None:
         with write("Take a mark away", by=by) as tape:
             for mark in program.client.marked_muscles.filter(muscle=edit.key):
                 tape.delete(mark)
+
+
+def _plan_test(by: Membership, program: Program, edit: engine.Edit) -> None:
+    """A test of an exercise in the client's calendar, on a day counted from the programme's first Monday."""
+    if program.client is None or program.start_on is None or not isinstance(edit.value, int):
+        raise ValidationError("A template has no client to test.")
+    on = program.start_on + timedelta(days=edit.value)
+    with write("Plan a test", by=by) as tape:
+        tape.create(ClientDate(client=program.client, on=on, kind=ClientDate.Kind.TEST, exercise_id=edit.key))
 
 
 def _change_exercise(by: Membership, program: Program, edit: engine.Edit) -> None:

@@ -62,7 +62,10 @@ class Mark:
 
 @dataclass(frozen=True)
 class Gathered:
-    """A client's rows of a window. `logs` end with today; `ahead` are those dated after it, oldest first."""
+    """A client's rows of a window. `logs` end with today; `ahead` are those dated after it, oldest first.
+
+    `tested`: the exercises with a test of their own from today on, whenever that is.
+    """
 
     muscle_weeks: list[MuscleWeek]
     estimates: list[StrengthEstimate]
@@ -71,6 +74,7 @@ class Gathered:
     plans: list[PlanRow]
     away: list[Away]
     marks: list[Mark]
+    tested: tuple[int, ...]
     program: Program | None
     report_block: Block | None
     machines: dict[str, str]
@@ -85,7 +89,7 @@ def gather(client: Client, window: Window) -> Gathered:
         _log_rows(client, window),
         _plan_rows(client, window),
         Absence.objects.filter(**mine, first_on__lte=window.last, last_on__gte=window.first),
-        ClientDate.objects.filter(**mine, on__range=(window.first, window.last)),
+        ClientDate.objects.filter(**mine, on__gte=window.first),
         Program.objects.filter(**mine, archived_on=None),
         Block.objects.filter(program__client=client.pk, program__archived_on=None),
         Place.objects.filter(practice=client.practice_id).values_list("pk", "name"),
@@ -102,7 +106,8 @@ def gather(client: Client, window: Window) -> Gathered:
         sums, estimates, [row for row in rows if row.on <= window.today],
         [row for row in rows if row.on > window.today], _plans(plans, window),
         [Away(one.first_on, one.last_on, one.get_kind_display(), one.note) for one in absences],
-        sorted((Mark(one.on, one.words) for one in dates), key=lambda one: one.on),
+        sorted((Mark(one.on, one.words) for one in dates if one.on <= window.last), key=lambda one: one.on),
+        _tested(dates, window.today),
         _running(client, programs, blocks, window.today), _report_block(programs, window.today),
         {f"place:{pk}": name for pk, name in places},
     )  # fmt: skip
@@ -135,6 +140,11 @@ def _plans(rows: Iterable[tuple[Any, ...]], window: Window) -> list[PlanRow]:
         if window.first <= on <= window.last and (archived is None or on < archived):
             made.append(PlanRow(pk, on))
     return sorted(made, key=lambda row: (row.on, row.pk))
+
+
+def _tested(dates: Iterable[ClientDate], today: date) -> tuple[int, ...]:
+    ahead = (one for one in dates if one.kind == ClientDate.Kind.TEST and one.on >= today)
+    return tuple(one.exercise_id for one in ahead if one.exercise_id is not None)
 
 
 def _report_block(programs: list[Program], today: date) -> Block | None:
