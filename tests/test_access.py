@@ -88,6 +88,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "phone:worker": ("open", "", "G"),
     "phone:queue": ("phone", "", "P"),
     "phone:message_new": ("phone", "", "P"),
+    "phone:forget": ("phone", "", "P"),
+    "phone:forgotten": ("open", "", "G"),
     "phone:session": ("phone", "sheet", "G"),
     "phone:entry_new": ("phone", "sheet", "P"),
     "phone:place": ("phone", "sheet", "GP"),

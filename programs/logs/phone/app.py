@@ -13,7 +13,7 @@ from django.urls import reverse
 # In the order in which they run.
 SCRIPTS = (
     "phone-store", "phone-said", "phone-entries", "phone-steps", "phone-hold", "phone-rest", "phone-unsent",
-    "phone-queue", "phone-app", "copy-text",
+    "phone-queue", "phone-app", "phone-forget", "copy-text",
 )  # fmt: skip
 
 # In the order in which they apply.

@@ -16,7 +16,7 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from clients.forms.fields import put_errors
-from clients.links.doors import client_of_link
+from clients.links.doors import COOKIE, PHONE_PATH, client_of_link
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
 from programs.logs.phone import app
@@ -97,6 +97,25 @@ def message_new(request: HttpRequest) -> HttpResponse:
     if _kept(form, client=client, sheet=None):
         return redirect(f"{reverse('phone:today')}#messages")
     return _today(request, form, 422)
+
+
+@phone_page
+@require_POST
+def forget(request: HttpRequest) -> HttpResponse:
+    """Take the link's cookie out of this browser; the link itself and all that was logged stay as they are."""
+    client_of_link(request)
+    answer = redirect("phone:forgotten")
+    answer.delete_cookie(COOKIE, path=PHONE_PATH, samesite="Lax")
+    # What the browser remembers of the pages behind this one goes too.
+    answer["Clear-Site-Data"] = '"cache"'
+    return answer
+
+
+@login_not_required
+@require_GET
+def forgotten(request: HttpRequest) -> HttpResponse:
+    """What a phone that has forgotten its link shows; it says nothing of anybody."""
+    return render_page(request, "phone/forgotten.html", {})
 
 
 @phone_page

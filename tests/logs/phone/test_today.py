@@ -6,11 +6,13 @@ from uuid import UUID
 import pytest
 from django.urls import reverse
 
+from clients.links.doors import COOKIE, PHONE_PATH
 from programs.logs.models import ClientMessage
 from programs.logs.phone.entries import Rated, SetDone
 from programs.logs.phone.services import record_entry
 from programs.logs.services import answer_message
 from programs.services import issue_sheet
+from tests.factories.links import with_link
 from tests.factories.logs import NOON, TUESDAY
 from tests.factories.programs import MONDAY, PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory
 
@@ -111,3 +113,16 @@ def test_the_first_page_needs_few_queries(as_client, sheet, django_assert_max_nu
     say(sheet, SetDone("1-1-1-b", reps=8, load=40_000))
     with django_assert_max_num_queries(10):
         as_client.get(HOME)
+
+
+def test_a_forgotten_link_opens_nothing_in_this_browser_and_still_opens_elsewhere(linked, as_client):
+    other = with_link(linked)
+    answer = as_client.post(reverse("phone:forget"))
+    assert answer.url == reverse("phone:forgotten")
+    gone = answer.cookies[COOKIE]
+    assert (gone.value, gone["path"], gone["max-age"]) == ("", PHONE_PATH, 0)
+    assert as_client.get(reverse("phone:forgotten")).status_code == 200
+    del as_client.cookies[COOKIE]
+    assert as_client.get(reverse("phone:today")).status_code == 404
+    assert as_client.post(reverse("phone:forget")).status_code == 404
+    assert other.get(reverse("phone:today")).status_code == 200
