@@ -13,6 +13,7 @@ from django.db.models.deletion import Collector
 from django.http import Http404
 from django.utils import timezone
 
+from coachdesk.practice.followers import Touched, tell
 from coachdesk.practice.models import Act, Change, Membership, Practice, Values
 from coachdesk.practice.rows import (
     Row,
@@ -31,12 +32,8 @@ from coachdesk.practice.turns import turn
 _current: ContextVar["Tape | None"] = ContextVar("tape", default=None)
 # What must be worked out anew after an undo touched rows of a model, told by the app that derives it.
 _derived: dict[str, Callable[[list[Values]], None]] = {}
-
-
 # Who may take an act back beyond having done it, told by the apps that know whose rows they are.
 _guards: list[Callable[[Membership, Act], None]] = []
-
-
 # How acts on a kind of subject are undone where row by row would take minutes, told by the app that does it.
 _undoers: dict[str, Callable[[Act, Membership], Act]] = {}
 
@@ -66,6 +63,7 @@ class Tape:
     def __init__(self, act: Act) -> None:
         self.act = act
         self.noted = 0
+        self.touched: Touched = {}
         self._before: dict[tuple[str, Any], Values] = {}
 
     def lock(self, row: Row) -> Row:
@@ -120,6 +118,7 @@ class Tape:
     def _note_all(self, moved: "Sequence[tuple[models.Model, Values | None, Values | None]]") -> None:
         self.noted += len(moved)
         label = moved[0][0]._meta.label_lower
+        self.touched.setdefault(label, []).extend(values for _, *both in moved for values in both if values)
         changes = [Change(act=self.act, model=label, row=a[0].pk, before=a[1], after=a[2]) for a in moved]
         Change.objects.bulk_create(changes, batch_size=100)
         self._before |= {(label, row.pk): after for row, _, after in moved if after is not None}
@@ -191,6 +190,7 @@ class Tape:
     def _note(self, row: models.Model, before: Values | None, after: Values | None) -> None:
         pk = (after or before or {})[row._meta.pk.attname]
         self.noted += 1
+        self.touched.setdefault(row._meta.label_lower, []).extend(values for values in (before, after) if values)
         Change.objects.create(act=self.act, model=row._meta.label_lower, row=pk, before=before, after=after)
 
 
@@ -257,6 +257,7 @@ def _open(tape: Tape) -> Iterator[Tape]:
     token = _current.set(tape)
     try:
         yield tape
+        tell(tape.act.practice_id, tape.touched)
     finally:
         _current.reset(token)
 

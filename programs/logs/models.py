@@ -291,6 +291,39 @@ class ExerciseWeek(models.Model):
         return f"{self.exercise_id}, week of {self.monday}"
 
 
+class ClientNeed(models.Model):
+    """How much a client needs the coach: worked out for a day `on`, kept so that a roster is one query however long.
+
+    Never edited and not on the tape. Whatever it follows from raises `marked` in the same transaction; it is up to date
+    when `worked` is the same and `on` is today. `score` in thousandths of a point; `codes`, `muscles`, `precautions`:
+    words between spaces, to be found by; `origin`: the id of the template that the programme was made of. `value` is
+    what the roster shows (`programs.logs.selectors.needs`).
+    """
+
+    client = models.OneToOneField(Client, models.CASCADE, related_name="need")
+    on = models.DateField(null=True)
+    marked = models.PositiveIntegerField(default=1)
+    worked = models.PositiveIntegerField(default=0)
+    score = models.PositiveIntegerField(default=0)
+    codes = models.TextField(blank=True, default="")
+    muscles = models.TextField(blank=True, default="")
+    precautions = models.TextField(blank=True, default="")
+    origin = models.PositiveBigIntegerField(null=True)
+    ends_on = models.DateField(null=True)
+    last_on = models.DateField(null=True)
+    value = models.JSONField(default=dict)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(worked__lte=models.F("marked")), name="clientneed_worked_what_was_marked"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"need of client {self.client_id}"
+
+
 class BlockNote(models.Model):
     """What a coach writes into the report of a block, or of some of its weeks (counted from the block's first).
 

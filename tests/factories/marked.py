@@ -8,7 +8,7 @@ from django.db import DatabaseError, connection, models, transaction
 from clients.models import Client, RetentionReview
 from clients.records.belongings import Belonging, belongings
 from coachdesk.practice.models import Membership
-from programs.logs.models import SessionLog
+from programs.logs.models import ClientNeed, SessionLog
 from programs.models import FlagDecision, Program, Rollout, TemplateVersion
 from tests.factories.clients import ClientLinkFactory, HouseRuleFactory, MarkedMuscleFactory
 from tests.factories.whole import one_of_everything
@@ -24,6 +24,7 @@ def whole_client(desk: Membership, now: datetime) -> Client:
     client = Client.objects.get(pk=ids["client"][0])
     program = Program.objects.get(pk=ids["program"][0])
     MarkedMuscleFactory(client=client)
+    ClientNeed.objects.create(client=client, worked=1)
     ClientLinkFactory(client=client)
     HouseRuleFactory(practice=desk.practice, client=client)
     RetentionReview.objects.create(

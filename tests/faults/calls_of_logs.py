@@ -14,6 +14,8 @@ from programs.logs.models import ClientMessage, PlanGap, SetLog
 from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped
 from programs.logs.phone.places import change_place
 from programs.logs.phone.services import record_entry
+from programs.logs.selectors.needs import worked_out
+from programs.logs.services.needs import begin_needs, keep_needs
 from programs.models import StrengthObservation, TimedBest
 from tests.faults.world import TODAY, World
 
@@ -59,7 +61,14 @@ def _taken_back(world: World) -> Any:
         return take_back(world.imported.act, world.desk)
 
 
+def _kept_need(world: World) -> Any:
+    pk = world.client.pk
+    return keep_needs(world.desk.practice, worked_out([world.client], TODAY), {pk: world.client.need.marked})
+
+
 CALLS: dict[str, Callable[[World], Any]] = {
+    "begin needs": lambda w: begin_needs(w.desk.practice, [w.client.pk, w.archived.pk]),
+    "keep needs": _kept_need,
     "record test": lambda w: programs.record_test(
         **w.by, client=w.client, exercise=w.exercise, load=110_000, unit="kg", reps=1, on=TODAY
     ),

@@ -13,6 +13,7 @@ from programs.logs.intake.plan import Answers, make_plan
 from programs.logs.intake.services import import_logs
 from programs.logs.mapping import done_as_written, sheet_exercises
 from programs.logs.models import LogImport, SessionLog
+from programs.logs.services.needs import begin_needs
 from programs.models import (
     Block,
     EvidenceCard,
@@ -52,6 +53,7 @@ class World:
         self.by: dict[str, Any] = {"by": desk}
         self.at: dict[str, Any] = {"by": desk, "now": now}
         self.ids = one_of_everything(desk, now)
+        begin_needs(desk.practice, [self.client.pk])
         self.owner = MembershipFactory(practice=desk.practice, owner=True)
         self.archived = ClientFactory(coach=desk, archived=True)
         MarkedMuscleFactory(client=self.client, muscle="lats")

@@ -15,9 +15,10 @@ from programs.logs.mapping import done_otherwise
 from programs.logs.models import PlanGap, SessionLog, SetLog
 from programs.logs.phone.entries import SetDone
 from programs.logs.phone.services import record_entry
-from programs.logs.selectors import roster, visible_session_logs
+from programs.logs.selectors import roster_page, visible_session_logs
+from programs.logs.selectors.needs import worked_out
 from programs.logs.selectors.plan_gaps import plan_gap_of, unseen_logs
-from programs.logs.services import log_set, see_plan_gap
+from programs.logs.services import bring_up_to_date, log_set, see_plan_gap
 from programs.models import PlannedExercise
 from programs.services import issue_sheet, record_test
 from programs.services.exercises import add_cue, add_exercise, move_exercise, remove_exercise, set_scheme
@@ -73,7 +74,8 @@ def told(client):
 
 
 def reasons(client):
-    row = next(row for row in roster(client.coach, today=TUESDAY).rows if row.client.pk == client.pk)
+    bring_up_to_date(client.coach, TUESDAY)
+    row = next(row for row in roster_page(client.coach, today=TUESDAY).rows if row.client.pk == client.pk)
     return [reason.words for reason in row.need.reasons if reason.rule == "need_plan_left"]
 
 
@@ -273,7 +275,7 @@ def test_undoing_the_log_takes_the_gap_away_and_redoing_brings_it_back(desk, cli
 def test_the_roster_asks_as_often_for_many_gaps(desk, client, sheet, bench):
     def queries():
         with CaptureQueriesContext(connection) as caught:
-            roster(desk, today=TUESDAY)
+            worked_out([client], TUESDAY)
         return len(caught)
 
     before = queries()

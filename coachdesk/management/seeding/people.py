@@ -16,6 +16,7 @@ from coachdesk.management.seeding.standing import seed_client
 from coachdesk.practice.tape import write
 from programs.groups.services import create_group
 from programs.logs.models import SessionLog
+from programs.logs.services import refresh_needs
 
 # Makes every uid of a seeded row follow from the seed and the client, so that two runs give the same rows.
 SPACE = UUID("3b0a1f4e-6f5d-4f0c-9d52-6a1f0c7e8d21")
@@ -78,5 +79,6 @@ def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, no
         client = seed_client(house, person, now)
         planned = seed_program(tape, house, person, client, space)
         past = Replay(house, person, client, seed=seed, space=space, earlier=earlier).run(planned, today)
+    refresh_needs(house.owner.practice, [client.pk] if client.archived_on is None else [], today)
     done = sum(1 for log in past.logs if log.status == SessionLog.Status.DONE)
     return Seeded(person.name, done, len(past.sets) + past.earlier)

@@ -20,7 +20,7 @@ from programs.logs.selectors.report import (
     note_of,
     reportable_blocks,
 )
-from programs.logs.selectors.roster import roster
+from programs.logs.selectors.roster import RosterFilter, roster_choices, roster_clients, roster_page
 from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
 from programs.logs.selectors.sessions import (
     SessionsPage,
@@ -37,6 +37,7 @@ __all__ = [
     "MessagesPage",
     "PainLine",
     "Report",
+    "RosterFilter",
     "SessionPage",
     "SessionsPage",
     "SettingChoices",
@@ -56,7 +57,9 @@ __all__ = [
     "pain_lines",
     "plan_gap_of",
     "reportable_blocks",
-    "roster",
+    "roster_choices",
+    "roster_clients",
+    "roster_page",
     "row_of",
     "session_page",
     "sessions_page",

@@ -12,6 +12,7 @@ from django.db.models import Q
 
 from coachdesk import engine
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
+from programs.logs.services.need_marks import mark_needs
 from programs.logs.services.recovery import recovery_of
 from programs.logs.services.set_rows import COLUMNS, SetRow
 from programs.logs.settings import last_settings
@@ -24,7 +25,11 @@ MOST_REPS = 15
 
 
 def refresh_facts(client_id: int) -> None:
-    """Write the client's facts anew; no row without logs. Call inside `write`, after the weekly sums."""
+    """Write the client's facts anew; no row without logs. Call inside `write`, after the weekly sums.
+
+    The roster's row is marked: sums and estimates are behind it.
+    """
+    mark_needs([client_id])
     last = SetLog.objects.filter(client_id=client_id).order_by("-done_on").values_list("done_on", flat=True).first()
     value: dict[str, Any] = {"v": 1, "days": _days(client_id)}
     if not value["days"] and last is None:

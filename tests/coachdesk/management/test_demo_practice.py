@@ -17,7 +17,7 @@ from coachdesk.engine import DEFAULT
 from coachdesk.management.seeding.people import seed_practice
 from coachdesk.practice.models import Act, Change, Membership
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
-from programs.logs.selectors import roster, session_page
+from programs.logs.selectors import roster_page, session_page
 from programs.logs.services import refresh_client
 from programs.models import IssuedSheet, PainReport, StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.selectors import current_program, program_view
@@ -143,7 +143,7 @@ def test_stops_stand_against_saba_rolf_and_diego_alone(owner: Membership) -> Non
 
 
 def test_roster_begins_with_priya_and_shows_henrik_without_a_flag(owner: Membership) -> None:
-    rows = {row.client.name: row for row in roster(owner, today=TODAY).rows}
+    rows = {row.client.name: row for row in roster_page(owner, today=TODAY).rows}
     assert next(iter(rows)) == "Priya Halvorsen-Rao"
     calm = rows["Henrik Duarte"]
     assert (calm.need.words, calm.severities, calm.done, calm.planned) == ("Nothing open", (), 4, 4)
@@ -167,7 +167,9 @@ def test_roles_can_be_seen(owner: Membership) -> None:
     members = {m.role: m for m in Membership.objects.select_related("user", "practice")}
     assert Counter(m.role for m in members.values()) == {"owner": 1, "coach": 1, "assistant": 1}
     assert not any(m.user.has_usable_password() for m in members.values())
-    seen = {role: {row.client.name for row in roster(member, today=TODAY).rows} for role, member in members.items()}
+    seen = {
+        role: {row.client.name for row in roster_page(member, today=TODAY).rows} for role, member in members.items()
+    }
     assert seen["coach"] == {"Diego Varmaan", "Kwame Lindqvist", "Tuomas Obuya"}
     assert seen["assistant"] == seen["owner"] - seen["coach"]
     assert len(seen["owner"]) == 14
