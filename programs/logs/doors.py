@@ -4,7 +4,7 @@ from django.http import HttpRequest
 
 from coachdesk.practice.doors import desk_of, get_or_404
 from programs.logs import selectors
-from programs.logs.models import ClientMessage, PlanGap, SessionLog, SetLog
+from programs.logs.models import ClientMessage, PlanGap, RosterView, SessionLog, SetLog
 from programs.models import Block
 
 
@@ -31,3 +31,8 @@ def get_message_or_404(request: HttpRequest, pk: int) -> ClientMessage:
 def get_plan_gap_or_404(request: HttpRequest, pk: int) -> PlanGap:
     """A session logged from a sheet that the plan had left, of a client this person may see."""
     return get_or_404(selectors.visible_plan_gaps(desk_of(request)), request, pk)
+
+
+def get_roster_view_or_404(request: HttpRequest, pk: int) -> RosterView:
+    """A kept view of the roster that this person may remove."""
+    return get_or_404(selectors.changeable_views(desk_of(request)), request, pk)

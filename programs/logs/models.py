@@ -324,6 +324,28 @@ class ClientNeed(models.Model):
         return f"need of client {self.client_id}"
 
 
+class RosterView(models.Model):
+    """A filter of the roster kept under a name: for oneself, or shared with the practice.
+
+    `filters`: name of a field -> {"value", "words"}, the words as they were when it was kept; what was searched for by
+    name is not kept, because names are clients'. It outlives the coach who kept it (`owner` null): `owner_name` stays.
+    """
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="roster_views")
+    owner = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="roster_views")
+    owner_name = CleanCharField(max_length=120, blank=True, default="")
+    name = CleanCharField(max_length=60)
+    filters = models.JSONField(default=dict, blank=True)
+    is_shared = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["owner", "name"], name="rosterview_name_once_per_owner")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class BlockNote(models.Model):
     """What a coach writes into the report of a block, or of some of its weeks (counted from the block's first).
 

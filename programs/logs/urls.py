@@ -9,6 +9,8 @@ from programs.logs.review.urls import urlpatterns as review_urlpatterns
 app_name = "logs"
 urlpatterns = [
     path("", views.roster, name="roster"),
+    path("roster/views/new/", views.roster_view_new, name="roster_view_new"),
+    path("roster/views/<int:pk>/remove/", views.roster_view_remove, name="roster_view_remove"),
     path("sheets/<int:pk>/log/", views.session_log, name="session_log"),
     path("sheets/<int:pk>/skip/", views.session_skip, name="session_skip"),
     path("session-logs/<int:pk>/", views.session_log_detail, name="session_log_detail"),

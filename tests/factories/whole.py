@@ -8,6 +8,7 @@ from coachdesk import engine
 from coachdesk.practice.models import Act, Membership
 from programs.logs.models import ClientMessage, Departure, LogImport, PlanGap
 from programs.logs.services import write_note
+from programs.logs.services.roster_views import keep_view
 from programs.models import PlannedExercise
 from programs.services import assign_program, issue_sheet, record_best, record_test
 from programs.services.exercises import set_scheme
@@ -77,7 +78,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "log_import": [LogImport.objects.create(practice=desk.practice, by=desk, at=now, beat_at=now).pk],
         "session_log": [log.pk], "set_log": [log.sets.order_by("id")[0].pk], "client_test": [someone.pk, test.pk],
         "template": [template.pk], "template_version": [template.pk, 1], "copy": [copy.pk], "rollout": [rollout.pk],
-        "sheet_run": [run.pk],
+        "sheet_run": [run.pk], "roster_view": [_view(desk, now)],
         "sheet_position": [sheet.pk, 1],
         "plan_gap": [gap.pk],
         "message": [ClientMessage.objects.get(client=someone).pk],
@@ -88,3 +89,8 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "client_date": [ClientDateFactory(client=someone, exercise=exercise).pk],
         "scheme": [SchemeFactory(practice=desk.practice, name="Ladder").pk],
     }  # fmt: skip
+
+
+def _view(desk: Membership, now: datetime) -> int:
+    goal = {"goal": {"value": "size", "words": "size"}}
+    return keep_view(by=desk, name="For size", filters=goal, is_shared=True, now=now).pk

@@ -10,12 +10,13 @@ from programs import services as programs
 from programs.logs import services as logs
 from programs.logs.intake.services import take_back
 from programs.logs.intake.work import note_problem, work_on
-from programs.logs.models import ClientMessage, PlanGap, SetLog
+from programs.logs.models import ClientMessage, PlanGap, RosterView, SetLog
 from programs.logs.phone.entries import Entry, Hurt, Rated, Said, SetCleared, SetDone, Shortened, Skipped
 from programs.logs.phone.places import change_place
 from programs.logs.phone.services import record_entry
 from programs.logs.selectors.needs import worked_out
 from programs.logs.services.needs import begin_needs, keep_needs
+from programs.logs.services.roster_views import keep_view, remove_view
 from programs.models import StrengthObservation, TimedBest
 from tests.faults.world import TODAY, World
 
@@ -67,6 +68,8 @@ def _kept_need(world: World) -> Any:
 
 
 CALLS: dict[str, Callable[[World], Any]] = {
+    "keep view": lambda w: keep_view(**w.at, name="Ending", filters={}, is_shared=False),
+    "remove view": lambda w: remove_view(**w.at, view=w.row(RosterView, "roster_view")),
     "begin needs": lambda w: begin_needs(w.desk.practice, [w.client.pk, w.archived.pk]),
     "keep needs": _kept_need,
     "record test": lambda w: programs.record_test(

@@ -3,12 +3,14 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
+from django import forms
 from django.http import QueryDict
 
 from clients.models import MUSCLE_CHOICES, PRECAUTION_CHOICES, Client
 from coachdesk.practice.models import Membership
-from coachdesk.practice.text import clean_text
+from coachdesk.practice.text import CleanFormField, clean_text
 from programs.evidence.codes import FLAG_WORDS
 from programs.logs.selectors.roster import RosterChoices, RosterFilter
 
@@ -79,6 +81,11 @@ class RosterForm:
         return made.urlencode()
 
     @property
+    def kept(self) -> dict[str, dict[str, str]]:
+        """The filter as a view keeps it: without the words searched for."""
+        return {one.name: {"value": one.chosen, "words": one.words} for one in self.chosen}
+
+    @property
     def is_empty(self) -> bool:
         return self.wanted == RosterFilter()
 
@@ -127,3 +134,18 @@ def _strange(asked: QueryDict) -> Iterable[str]:
 
 def _shown(text: str) -> str:
     return f"'{text[:SHOWN]}{'...' if len(text) > SHOWN else ''}'"
+
+
+class ViewForm(forms.Form):
+    """The name to keep the present filter under; `filters` is the end of its address."""
+
+    name = CleanFormField(
+        label="Name", max_length=60,
+        error_messages={"required": "Write a name for this view, such as 'Strength, ending soon'."},
+    )  # fmt: skip
+    is_shared = forms.BooleanField(label="Everybody in the practice may use it", required=False)
+    filters = CleanFormField(required=False, max_length=2000, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "view-%s", **kwargs})
+        self.fields["name"].widget.attrs["autocomplete"] = "off"

@@ -21,6 +21,7 @@ from programs.logs.selectors.report import (
     reportable_blocks,
 )
 from programs.logs.selectors.roster import RosterFilter, roster_choices, roster_clients, roster_page
+from programs.logs.selectors.roster_views import changeable_views, view_lines, visible_views
 from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
 from programs.logs.selectors.sessions import (
     SessionsPage,
@@ -44,6 +45,7 @@ __all__ = [
     "blank_row",
     "block_report",
     "block_to_report",
+    "changeable_views",
     "corrections",
     "drifted_weeks",
     "extra_step_of",
@@ -64,8 +66,10 @@ __all__ = [
     "session_page",
     "sessions_page",
     "stand_in_names",
+    "view_lines",
     "visible_messages",
     "visible_plan_gaps",
     "visible_session_logs",
     "visible_set_logs",
+    "visible_views",
 ]  # fmt: skip
