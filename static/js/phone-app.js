@@ -8,6 +8,8 @@
   const copy = document.getElementById("copy");
   const OWNER = "phone-whose";
   const PAGES = "phone-pages";
+  const AHEAD_MS = 4000; // by then the page can be used
+  const OLD_MS = 600000;
 
   if (kept) {
     const minutes = Math.max(0, Math.round((Date.now() - Number(kept)) / 60000));
@@ -37,11 +39,23 @@
       await fetch(location.pathname, { headers: { "X-Phone": "1" }, credentials: "same-origin" });
   };
 
+  // The pages where something is chosen in this session: kept before they are needed, quietly and one by one.
+  const ahead = async () => {
+    if (kept || !navigator.onLine || (navigator.connection && navigator.connection.saveData)) return;
+    const cache = await caches.open(PAGES);
+    for (const path of new Set([...document.querySelectorAll("a[data-ahead]")].map((link) => link.pathname))) {
+      const there = await cache.match(path);
+      if (there && Date.now() - Number(there.headers.get("X-Kept-At")) < OLD_MS) continue;
+      await fetch(path, { headers: { "X-Phone": "1" }, credentials: "same-origin", priority: "low" });
+    }
+  };
+
   document.addEventListener("phone-link", ({ detail }) => detail === "link" && "caches" in window && caches.delete(PAGES));
 
   if (!("serviceWorker" in navigator)) {
     if (!window.isSecureContext) copy.textContent = "Keep this page open where there is no signal: without https it cannot be opened again there.";
     return;
   }
-  window.addEventListener("load", () => start().catch(() => undefined));
+  window.addEventListener("load", () => start()
+    .then(() => setTimeout(() => ahead().catch(() => undefined), AHEAD_MS)).catch(() => undefined));
 })();

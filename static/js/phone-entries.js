@@ -45,15 +45,7 @@
     }
   };
 
-  const show = (id) => {
-    const at = document.getElementById(id);
-    if (!at) return;
-    const smooth = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-    at.scrollIntoView({ block: "center", behavior: smooth ? "auto" : "instant" });
-    const to = at.querySelector("button.primary") || at;
-    if (to === at) at.tabIndex = -1;
-    to.focus({ preventScroll: true });
-  };
+  const show = (id) => window.phoneRows.show(document.getElementById(id));
 
   const send = async (form, button) => {
     const body = new URLSearchParams(new FormData(form, button));
@@ -64,7 +56,8 @@
     const saved = answer.ok;
     document.dispatchEvent(new CustomEvent("phone-drawn"));
     if (saved) document.dispatchEvent(new CustomEvent("phone-kept", { detail: { form } }));
-    show(saved ? answer.headers.get("X-Next") : (document.querySelector(".set .error") || document.getElementById("refused")).closest("[id]").id);
+    const error = document.querySelector(".set .error") || document.getElementById("refused") || document.querySelector(".error");
+    show(saved ? answer.headers.get("X-Next") : error.closest("[id]").id);
   };
 
   document.addEventListener("submit", (event) => {

@@ -5,12 +5,13 @@
 (() => {
   "use strict";
   const store = window.phoneStore;
+  const { add, open, show } = window.phoneRows;
   const { whose } = document.documentElement.dataset;
   const LISTS = ["left_out", "pairs"];
   const sheetOf = (address) => Number((/\/sheets\/(\d+)\//.exec(address) || [])[1]) || null;
   const here = sheetOf(location.pathname);
   const row = (slot) => document.getElementById(`s-${slot}`);
-  const kept = new Map(); // rows as they were before they were marked
+  const kept = new Map(); // id -> a row that was marked, and what stood in it before
   let ready = false;
   let adding = false;
 
@@ -35,7 +36,7 @@
   const take = async (form, button) => {
     const kind = form.elements.kind.value;
     const item = {
-      v: 1, whose, key: store.newKey(), sheet: sheetOf(form.action), kind, said: saidIn(form, button), at: Date.now(),
+      v: 2, whose, key: store.newKey(), sheet: sheetOf(form.action), kind, said: saidIn(form, button), at: Date.now(),
       state: "waiting", tried: false, words: "", asks: "",
     };
     const mine = (await store.all()).filter((one) => one.whose === whose && like(one, item));
@@ -49,11 +50,19 @@
     await draw();
     if (kind === "set") show(next(item.said.slot));
     document.dispatchEvent(new CustomEvent("phone-added"));
+    if (form.dataset.choice) await leave(form.dataset.choice);
+  };
+
+  // Chosen on a page of its own: with a signal the desk has a moment to answer first, so that the session is drawn anew.
+  const leave = async (address) => {
+    const answer = new Promise((resolve) => { document.addEventListener("phone-answered", resolve, { once: true }); });
+    if (navigator.onLine) await Promise.race([answer, new Promise((resolve) => { setTimeout(resolve, 2000); })]);
+    location.assign(address);
   };
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (!ready || !form.matches("form[data-entry]")) return;
+    if (!ready || !form.matches("form[data-entry], form[data-choice]")) return;
     event.preventDefault();
     event.stopPropagation();
     if (adding) return;
@@ -67,14 +76,8 @@
 
   // Rows
 
-  const open = (item) => {
-    const inside = item.querySelector("template");
-    if (!inside) return;
-    item.replaceChildren(inside.content.cloneNode(true), inside);
-    item.classList.add("is-open");
-  };
-
-  const isDone = (item) => item.classList.contains("is-saved") || kept.has(item.id);
+  const isKept = (item) => kept.has(item.id) && kept.get(item.id).item === item;
+  const isDone = (item) => item.classList.contains("is-saved") || isKept(item);
   const isOpen = (item) => !isDone(item) && item.querySelector("form.entry");
   const isLeft = (item) => !isDone(item) && (isOpen(item) || (item.querySelector("template") && !item.querySelector(".state")));
   const rowsOf = (lift) => [...lift.querySelectorAll("li.set")];
@@ -83,9 +86,17 @@
     for (const lift of document.querySelectorAll("section.lift:not(:has(.left-out))")) {
       const rows = rowsOf(lift);
       if (rows.some(isOpen)) continue;
-      const first = rows.some((item) => kept.has(item.id)) && rows.find(isLeft);
+      const first = (rows.some(isKept) || lift.dataset.instead !== undefined) && rows.find(isLeft);
       if (first) open(first);
+      if (first) likeBefore(first, rows);
     }
+  };
+
+  // Where no load was planned, that of the set before is offered, as the desk would.
+  const likeBefore = (item, rows) => {
+    const load = item.querySelector("form.entry input[name=load]");
+    const before = rows.filter(isKept).map(({ id }) => kept.get(id).load).filter(Boolean).pop();
+    if (load && !load.value && before) load.value = before;
   };
 
   // What comes after a set: the exercises done in turn with it, a set of each; then the next exercise.
@@ -97,15 +108,6 @@
     const mine = lifts.filter((lift, n) => n === at || (turn && lift.dataset.turn === turn)).flatMap(rowsOf).filter(isOpen);
     mine.sort((a, b) => places(a)[1] - places(b)[1] || places(a)[0] - places(b)[0]);
     return mine[0] || [...lifts.slice(at + 1), ...lifts].flatMap(rowsOf).find(isOpen) || document.getElementById("end");
-  };
-
-  const show = (at) => {
-    if (!at) return;
-    const smooth = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-    at.scrollIntoView({ block: "center", behavior: smooth ? "auto" : "instant" });
-    const to = at.querySelector("button.primary") || at;
-    if (to === at) at.tabIndex = -1;
-    to.focus({ preventScroll: true });
   };
 
   const part = (tag, name, words) => {
@@ -125,8 +127,8 @@
   };
 
   const mark = (item, one) => {
-    if (kept.has(item.id)) return;
-    kept.set(item.id, [...item.childNodes, item.className]);
+    if (isKept(item)) return;
+    kept.set(item.id, { item, nodes: [...item.childNodes], name: item.className, load: one.said.load });
     const name = item.querySelector(".name") ? item.querySelector(".name").textContent : "";
     const words = one.kind === "clear" ? "not done" : numbers(one.said, unitOf(item));
     item.replaceChildren(part("span", "name", name), " ", part("span", "numbers", words), " ", part("span", "state", "on this phone"));
@@ -173,12 +175,10 @@
   };
 
   const unmark = (id) => {
-    const item = document.getElementById(id);
-    const before = kept.get(id);
+    const { item, nodes, name } = kept.get(id);
     kept.delete(id);
-    if (!item || !before) return;
-    item.className = before.pop();
-    item.replaceChildren(...before);
+    item.className = name;
+    item.replaceChildren(...nodes);
   };
 
   // One after the other: what was read before something was added must not be drawn after it.
@@ -187,7 +187,9 @@
 
   async function drawNow() {
     const items = (await store.all()).filter((item) => item.whose === whose);
-    const mine = items.filter(({ sheet, said }) => sheet === here && said.slot && row(said.slot));
+    const own = items.filter(({ sheet }) => sheet === here);
+    if (document.getElementById("end")) await window.phoneChosen(own);
+    const mine = own.filter(({ said }) => said.slot && (row(said.slot) || add(said.slot)));
     const waits = mine.filter(({ state }) => state !== "refused");
     for (const id of [...kept.keys()]) if (!waits.some(({ said }) => `s-${said.slot}` === id)) unmark(id);
     for (const one of waits) mark(row(one.said.slot), one);
@@ -197,26 +199,15 @@
     document.dispatchEvent(new CustomEvent("phone-counted", { detail: { items } }));
   }
 
-  // Opening a row needs no signal where the page brought its fields along.
-  document.addEventListener("click", (event) => {
-    const link = event.target.closest("li.set > a.go");
-    if (!link || !link.closest("li").querySelector("template")) return;
-    event.preventDefault();
-    const item = link.closest("li");
-    open(item);
-    document.dispatchEvent(new CustomEvent("phone-drawn", { detail: { own: true } }));
-    show(item);
-  });
-
   document.addEventListener("phone-drawn", ({ detail }) => {
     if ((detail && detail.own) || !ready) return;
-    kept.clear();
+    for (const [id, { item }] of [...kept]) if (!item.isConnected) kept.delete(id);
     draw();
   });
   // The row says so at once; the page drawn anew by the desk takes its place.
   const tell = (one, { state }) => {
     const item = one.said.slot && one.sheet === here && row(one.said.slot);
-    if (!item || !kept.has(item.id) || (state !== "saved" && state !== "aside")) return;
+    if (!item || !isKept(item) || (state !== "saved" && state !== "aside")) return;
     item.querySelector(".state").textContent = state === "aside" ? "kept aside" : "saved";
     const back = item.querySelector(".back");
     if (back) back.remove();

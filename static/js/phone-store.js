@@ -1,6 +1,6 @@
 // What was said and is not on the desk yet, kept in this browser: ids and numbers, and words where the client wrote some.
 //
-// An item: n (its turn), v, whose (the client's uid), key, sheet, kind, said (the fields of its form), at (when, by this
+// An item: n (its turn), v (2: a set names its exercise), whose (the client's uid), key, sheet, kind, said (the fields of its form), at (when, by this
 // phone's clock), state ('waiting', 'refused' or 'unknown'), tried (it may have reached the desk), words, asks.
 (() => {
   "use strict";

@@ -22,10 +22,12 @@
     return row ? row.closest("section").querySelector("h2").textContent : "";
   };
 
+  const hidden = (kind, name) => ["over", "sure"].includes(name) || (kind === "set" && name === "exercise");
+
   // Ids mean little to people, so the page's own words stand beside them where it shows that session.
   const line = ({ at, sheet, kind, said }) => {
     const { slot, ...others } = said;
-    const rest = Object.entries(others).filter(([name, value]) => value !== "" && name !== "over" && name !== "sure");
+    const rest = Object.entries(others).filter(([name, value]) => value !== "" && !hidden(kind, name));
     const when = new Date(at).toLocaleString("en-GB", { dateStyle: "medium", timeStyle: "short" });
     const where = [nameAt(slot), slot && `set ${slot}`, sheet && `session ${sheet}`].filter(Boolean).join(", ");
     return `${when}: ${KINDS[kind] || kind} (${where}): ${rest.map(([name, value]) => `${name} ${value}`).join(", ")}`;

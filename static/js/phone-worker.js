@@ -1,16 +1,16 @@
 // The service worker of the client's pages: keeps what they are made of, and the pages that were opened, for a basement.
 //
-// The desk puts the list of files before it (PHONE_FILES, PHONE_VERSION). Kept: those files, '/my/' and the sessions that
-// were opened; nothing of a coach, no other page, no address with a token. Once the desk says that the link opens nothing,
+// The desk puts the list of files before it (PHONE_FILES, PHONE_VERSION). Kept: those files, '/my/', the sessions that
+// were opened and the pages where something is chosen in them; nothing of a coach, no other page, no address with a token. Once the desk says that the link opens nothing,
 // the pages go; what was said and is not sent yet lies elsewhere and stays.
 (() => {
   "use strict";
   const FILES = `phone-files-${self.PHONE_VERSION}`;
   const PAGES = "phone-pages";
   const KEPT_AT = "X-Kept-At";
-  const MOST_PAGES = 30;
+  const MOST_PAGES = 90;
   const PATIENCE_MS = 4000;
-  const PAGE = /^\/my\/(sheets\/\d+\/)?$/;
+  const PAGE = /^\/my\/(sheets\/\d+\/((exercises\/\d+\/swap|shorter|place)\/)?)?$/;
 
   const isPage = (url) => url.origin === self.location.origin && PAGE.test(url.pathname);
 

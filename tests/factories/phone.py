@@ -9,8 +9,16 @@ from programs.logs.models import PhoneEntry
 from programs.logs.phone.entries import Said
 from programs.logs.phone.services import record_entry
 from programs.models import IssuedSheet
-from tests.factories.logs import IssuedSheetFactory, drop_set, exercise_body, straight_sets
-from tests.factories.programs import ExerciseFactory
+from programs.services import issue_sheet, record_test
+from tests.factories.clients import ScreeningFactory
+from tests.factories.logs import NOON, IssuedSheetFactory, drop_set, exercise_body, straight_sets
+from tests.factories.programs import (
+    MONDAY,
+    ExerciseFactory,
+    PlannedExerciseFactory,
+    PlannedSessionFactory,
+    ProgramFactory,
+)
 
 
 def say(client: Client, sheet: IssuedSheet | None, now: datetime, text: str = "Shall I train on Friday?") -> PhoneEntry:
@@ -37,3 +45,19 @@ def handed_to(client: Client, place: Place, **fields: Any) -> IssuedSheet:
         exercise_body(plank, 3, hold, rep_kind="seconds", limbs="one"),
     ]
     return IssuedSheetFactory(client=client, exercises=exercises, **fields)
+
+
+def planned_for(client: Client, place: Place, other: Place) -> IssuedSheet:
+    """The sheet of a planned session of bench presses at a place, in a plan that trains at another place too."""
+    client.place, by = place, client.coach
+    client.save()
+    ScreeningFactory(client=client)
+    press = ExerciseFactory(practice=client.practice, name="Bench press")
+    record_test(by=by, client=client, exercise=press, load=107_000, unit="kg", reps=1, on=MONDAY)
+    program = ProgramFactory(coach=by, client=client, start_on=MONDAY)
+    session = PlannedSessionFactory(program=program, day=1, name="Upper A")
+    PlannedExerciseFactory(session=session, exercise=press)
+    PlannedExerciseFactory(
+        session=PlannedSessionFactory(program=program, day=4, name="At home", place=other), exercise=press
+    )
+    return issue_sheet(by=by, session=session, now=NOON, why="Known well.")

@@ -1,5 +1,6 @@
 """Where it goes: every form on every page, read off the pages themselves, and every parameter of an address."""
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
@@ -12,6 +13,17 @@ from django.urls import Resolver404, resolve
 
 # The token is the browser's own; the search field stands on every page and is asked for by every template.
 UNSENT = {"csrfmiddlewaretoken", "q"}
+
+# The innermost first: a template may hold others.
+_TEMPLATE = re.compile(r"<template[^>]*>(?:(?!<template).)*?</template>", re.DOTALL)
+
+
+def as_seen(html: str) -> str:
+    """A page without what lies in templates, which is shown by scripts only."""
+    while _TEMPLATE.search(html):
+        html = _TEMPLATE.sub("", html)
+    return html
+
 
 CONTROLS = ("input", "select", "textarea", "button")
 

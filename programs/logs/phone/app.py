@@ -12,8 +12,9 @@ from django.urls import reverse
 
 # In the order in which they run.
 SCRIPTS = (
-    "phone-store", "phone-said", "phone-entries", "phone-steps", "phone-hold", "phone-rest", "phone-unsent",
-    "phone-queue", "phone-app", "phone-forget", "copy-text",
+    "phone-store", "phone-rows", "phone-chosen", "phone-said", "phone-choice", "phone-entries", "phone-steps",
+    "phone-hold", "phone-rest", "phone-unsent", "phone-waits", "phone-queue", "phone-app",
+    "phone-forget", "copy-text",
 )  # fmt: skip
 
 # In the order in which they apply.

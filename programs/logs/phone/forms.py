@@ -20,6 +20,7 @@ from programs.logs.phone.visit import NO_SUCH_SET, logs_of, step_at
 from programs.models import IssuedSheet
 
 LOST = "Load the page again and try once more."
+OTHER = "Another exercise stands here than the one this was said of; load the page again and say it of that one."
 SAVE_AGAIN = "save it again if it is right"
 MOST_PLACE, MOST_PLACES = 24, 400
 
@@ -67,15 +68,21 @@ class EntryForm(forms.Form):
 
 
 class SetEntryForm(EntryForm):
-    """A step done: load or setting, reps and RIR as they are typed on the desk. Nothing changed: done as written."""
+    """A step done: load or setting, reps and RIR as they are typed on the desk. Nothing changed: done as written.
+
+    `exercise`: what the page showed there. A swap that was refused must not leave its sets with the planned exercise.
+    """
 
     over = _whole()
+    exercise = _whole(2**62)
 
     def clean(self) -> dict[str, Any]:
         if self.sheet is None:
             raise ValidationError(LOST)
         log: SessionLog | None = logs_of(self.sheet.client, self.sheet)[0]
         step = step_at(self.sheet, log, self.slot)
+        if self.cleaned_data.get("exercise") not in (None, step.exercise):
+            raise ValidationError(OTHER)
         over = self.cleaned_data.get("over") or 0
         self.done = _set_form(self.data, step, _before(log, step) if over else None)
         if not self.done.is_valid():

@@ -28,7 +28,9 @@ from programs.logs.phone.services import REUSED, entry_under, record_entry
 from programs.logs.services.replays import KeyReused
 from programs.models import IssuedSheet
 
-VERSION, MOST_BYTES, MOST_ITEMS, MOST_TEXT, MOST_LIST, MOST_SECONDS = 1, 256_000, 20, 4_000, 400, 2**53
+# Of a request, and of its items: from 2 on a set names its exercise.
+VERSION, NEWEST = 1, 2
+MOST_BYTES, MOST_ITEMS, MOST_TEXT, MOST_LIST, MOST_SECONDS = 256_000, 20, 4_000, 400, 2**53
 HEADER = "X-Phone"
 SAID = {
     "set": {"slot", "load", "reps", "rir", "over", "sure"}, "clear": {"slot", "over"},
@@ -36,6 +38,7 @@ SAID = {
     "pain": {"position", "pain", "over"}, "rating": {"rating", "minutes", "over"}, "message": {"text"},
     "short": {"minutes", "rest", "left_out", "pairs"},
 }  # fmt: skip
+SINCE_2 = {"set": {"exercise"}}
 # What is never left to be guessed: without its place a reason would leave out the whole session.
 NEEDED = {"set": {"slot"}, "clear": {"slot", "over"}, "skip": {"place"}, "swap": {"position"}, "short": {"minutes"}}
 LISTS = {"left_out", "pairs"}
@@ -161,16 +164,23 @@ def _kept(client: Client, raw: Any, now: datetime) -> Answer:
 
 def _is_newer(raw: Mapping[str, Any]) -> bool:
     kind = raw.get("kind")
-    newer = _whole(raw.get("v")) and raw["v"] > VERSION
-    return newer or (isinstance(kind, str) and raw.get("v") == VERSION and kind not in SAID)
+    newer = _whole(raw.get("v")) and raw["v"] > NEWEST
+    return newer or (isinstance(kind, str) and _is_known(raw.get("v")) and kind not in SAID)
+
+
+def _is_known(version: Any) -> bool:
+    """A phone keeps items for 180 days, so those of an older page are read for as long."""
+    return _whole(version) and VERSION <= version <= NEWEST
 
 
 def _item(raw: Any) -> Item:
-    if not isinstance(raw, dict) or set(raw) != ITEM or not _whole(raw["v"]) or raw["v"] != VERSION:
+    if not isinstance(raw, dict) or set(raw) != ITEM or not _is_known(raw["v"]):
         raise _BadItem
     key, sheet, kind, ago_s, said = (raw[name] for name in ("key", "sheet", "kind", "ago_s", "said"))
     whole = (sheet is None or _whole(sheet)) and _whole(ago_s) and abs(ago_s) < MOST_SECONDS
-    if not (_is_key(key) and whole and isinstance(kind, str) and isinstance(said, dict) and set(said) <= SAID[kind]):
+    if not (_is_key(key) and whole and isinstance(kind, str) and isinstance(said, dict)):
+        raise _BadItem
+    if not set(said) <= SAID[kind] | (SINCE_2.get(kind, set()) if raw["v"] > 1 else set()):
         raise _BadItem
     if not set(said) >= NEEDED.get(kind, set()):
         raise _BadItem

@@ -26,9 +26,8 @@ from programs.logs.phone.places import change_place, places_for
 from programs.logs.phone.queue import HEADER, VERSION, NotAQueue, keep_queue, queue_sent
 from programs.logs.phone.selectors.rows import Refused
 from programs.logs.phone.selectors.session import Session, session_of
-from programs.logs.phone.selectors.shorter import OFFERED as OFFERED_MINUTES
-from programs.logs.phone.selectors.shorter import shortened
-from programs.logs.phone.selectors.stand_ins import OFFERED, stand_ins_of
+from programs.logs.phone.selectors.shorter import proposals, shortened
+from programs.logs.phone.selectors.stand_ins import swap_page
 from programs.logs.phone.selectors.today import today_page
 from programs.logs.phone.services import record_entry
 from programs.logs.services.replays import KeyReused
@@ -193,10 +192,10 @@ def shorter(request: HttpRequest, pk: int) -> HttpResponse:
     """What is left of the session in so many minutes, and what has to give; nothing is changed by looking."""
     sheet = get_my_sheet_or_404(request, pk)
     form = MinutesForm(request.GET if "minutes" in request.GET else None)
-    page, context = session_of(sheet), {"sheet": sheet, "form": form, "offered": OFFERED_MINUTES}
-    context["page"] = page
-    if form.is_valid() and form.cleaned_data["minutes"]:
-        context["found"] = shortened(page, form.cleaned_data["minutes"])
+    page = session_of(sheet)
+    asked = form.cleaned_data["minutes"] if form.is_valid() else None
+    context = {"sheet": sheet, "form": form, "page": page, "found": shortened(page, asked) if asked else None}
+    context["offered"] = proposals(page)
     status = 422 if form.is_bound and not form.is_valid() else 200
     return render_page(request, "phone/shorter.html", context, status=status)
 
@@ -227,6 +226,4 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
 def swap(request: HttpRequest, pk: int, position: int) -> HttpResponse:
     """What may stand in for an exercise today, best first, and why."""
     sheet = get_my_sheet_or_404(request, pk)
-    page = session_of(sheet)
-    context = {"sheet": sheet, "lift": page.lift(position), "offers": stand_ins_of(sheet, position)[:OFFERED]}
-    return render_page(request, "phone/swap.html", context)
+    return render_page(request, "phone/swap.html", {"sheet": sheet, "swap": swap_page(sheet, position)})

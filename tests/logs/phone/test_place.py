@@ -6,16 +6,8 @@ from django.urls import reverse
 from coachdesk.engine import Barbell
 from programs.logs.models import PhoneEntry, SessionLog
 from programs.models import IssuedSheet
-from programs.services import issue_sheet, record_test
-from tests.factories.clients import EquipmentFactory, PlaceFactory, ScreeningFactory
-from tests.factories.logs import NOON
-from tests.factories.programs import (
-    MONDAY,
-    ExerciseFactory,
-    PlannedExerciseFactory,
-    PlannedSessionFactory,
-    ProgramFactory,
-)
+from tests.factories.clients import EquipmentFactory, PlaceFactory
+from tests.factories.phone import planned_for
 from tests.hostile.pages import read_page
 
 pytestmark = pytest.mark.django_db
@@ -32,19 +24,8 @@ def home(desk):
 
 @pytest.fixture
 def sheet(linked, gym, home, desk):
-    linked.place = gym
-    linked.save()
-    ScreeningFactory(client=linked)
-    press = ExerciseFactory(practice=desk.practice, name="Bench press")
-    record_test(by=desk, client=linked, exercise=press, load=107_000, unit="kg", reps=1, on=MONDAY)
-    program = ProgramFactory(coach=desk, client=linked, start_on=MONDAY)
-    session = PlannedSessionFactory(program=program, day=1, name="Upper A")
-    PlannedExerciseFactory(session=session, exercise=press)
-    PlannedExerciseFactory(
-        session=PlannedSessionFactory(program=program, day=4, name="At home", place=home), exercise=press
-    )
     PlaceFactory(practice=desk.practice, name="Somebody else's garage")
-    return issue_sheet(by=desk, session=session, now=NOON, why="Known well.")
+    return planned_for(linked, gym, home)
 
 
 def page_of(browser, sheet):

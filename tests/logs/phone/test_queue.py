@@ -12,6 +12,7 @@ from programs.logs.models import ClientMessage, Departure, PhoneEntry, SessionLo
 from tests.factories.clients import ClientFactory
 from tests.factories.links import with_link
 from tests.factories.logs import TUESDAY
+from tests.factories.programs import ExerciseFactory
 from tests.factories.queue import as_written, item, post, sent
 
 pytestmark = pytest.mark.django_db
@@ -72,7 +73,44 @@ def test_a_load_far_from_the_plan_is_asked_about_and_kept_once_it_is_sure(as_cli
     assert SetLog.objects.get().load == 700_000
 
 
-@pytest.mark.parametrize("change", [{"v": 2}, {"kind": "jump"}, {"v": 2, "more": [1]}])
+def test_a_set_names_the_exercise_it_was_said_of_and_an_older_page_names_none(as_client, linked, handed):
+    bench, curl = (one["exercise"] for one in handed.body["exercises"][:2])
+    right = {**item(handed, slot="1-1-1-b", load="70", reps="8", exercise=str(bench)), "v": 2}
+    wrong = {**item(handed, slot="1-2-1-b", load="70", reps="8", exercise=str(curl)), "v": 2}
+    older, newer_field = as_written(handed, "1-3-1-b"), item(handed, slot="2-1-1-b", reps="8", exercise=str(curl))
+    answers = sent(as_client, linked, right, wrong, older, newer_field)
+    assert [one["state"] for one in answers] == ["saved", "refused", "saved", "refused"]
+    assert "Another exercise stands here" in answers[1]["words"]
+    assert sorted(SetLog.objects.values_list("set_no", flat=True)) == [1, 3]
+
+
+def test_a_swap_that_is_refused_takes_its_sets_with_it(as_client, linked, handed):
+    gone = ExerciseFactory(practice=handed.client.practice)
+    swap = item(handed, "swap", position="1", exercise=str(gone.pk), why="pain")
+    sets = {**item(handed, slot="1-1-1-b", load="20", reps="8", exercise=str(gone.pk)), "v": 2}
+    gone.delete()
+    assert [one["state"] for one in sent(as_client, linked, swap, sets)] == ["refused", "refused"]
+    assert not SetLog.objects.exists()
+
+
+def test_choices_of_the_day_sent_five_times_from_two_tabs_count_once(as_client, linked, handed):
+    other = ExerciseFactory(practice=handed.client.practice)
+    swap = item(handed, "swap", position="1", exercise=str(other.pk), why="equipment taken")
+    short = item(handed, "short", minutes="30", rest="60", left_out=["1-3-1-b", "2-1-1-b"], pairs=["1-2"])
+    first, rng = sent(as_client, linked, swap, short), Random(6)
+    assert [one["state"] for one in first] == ["saved", "saved"]
+    before, tabs = list(Departure.objects.order_by("id").values()), (as_client, with_link(linked))
+    for _ in range(4):
+        pairs = list(zip((swap, short), first, strict=True))
+        rng.shuffle(pairs)
+        assert sent(rng.choice(tabs), linked, *(thing for thing, _ in pairs)) == [answer for _, answer in pairs]
+    assert list(Departure.objects.order_by("id").values()) == before
+    assert (len(before), PhoneEntry.objects.count()) == (3, 2)
+    changed = {**swap, "said": {**swap["said"], "why": "pain"}}
+    assert sent(as_client, linked, changed)[0]["state"] == "refused"
+
+
+@pytest.mark.parametrize("change", [{"v": 3}, {"kind": "jump"}, {"v": 3, "more": [1]}])
 def test_what_a_newer_page_says_is_left_on_the_phone(as_client, linked, handed, change):
     answers = sent(as_client, linked, {**as_written(handed, "1-1-1-b"), **change}, as_written(handed, "1-2-1-b"))
     assert [one["state"] for one in answers] == ["unknown", "saved"]

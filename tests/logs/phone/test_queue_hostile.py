@@ -4,11 +4,14 @@ import json
 from collections import Counter
 from decimal import Decimal
 from random import Random
+from uuid import uuid4
 
 import pytest
 
 from programs.logs.models import ClientMessage, Departure, PhoneEntry, SessionLog, SetLog
-from tests.factories.queue import item, post
+from tests.factories.clients import ClientFactory
+from tests.factories.links import with_link
+from tests.factories.queue import item, post, sent
 from tests.hostile.attack import taken_back
 from tests.hostile.payloads import nested, values
 from tests.hostile.stored import normalised
@@ -25,9 +28,11 @@ OTHERS = (
 
 def things(sheet):
     """One of every kind, right as it stands."""
+    named = item(sheet, slot="1-2-1-b", load="70", reps="8", exercise=str(sheet.body["exercises"][0]["exercise"]))
     return [
         item(sheet, slot="1-1-1-b", load="70", reps="8", rir="2"), item(sheet, slot="3-1-1-l", reps="30"),
         item(sheet, "clear", slot="1-1-1-b", over="1"), item(sheet, "skip", place="2", why="no time"),
+        {**named, "v": 2},
         item(sheet, "swap", position="1", exercise="1", why="pain"), item(sheet, "pain", pain="3"),
         item(sheet, "rating", rating="7", minutes="50"), item(sheet, "message", text="Fine."),
         item(sheet, "short", minutes="30", rest="60", left_out=["1-3-1-b"], pairs=["1-2"]),
@@ -103,6 +108,16 @@ def attacked(browser, linked, handed, rng, tally):
         keys = Counter(str(thing.get("key")) for thing in sent)
         return altered(sent, answer.json()["items"]) if max(keys.values()) == 1 else []
     return [] if answer.status_code in (200, 422) else [(text[:2_000], answer.status_code)]
+
+
+def test_no_kind_of_thing_reaches_another_clients_sheet(as_client, linked, handed, desk):
+    stranger = ClientFactory(coach=desk)
+    browser, mine = with_link(stranger), [one for one in things(handed) if one["sheet"]]
+    theirs = sent(browser, stranger, *mine)
+    missing = sent(browser, stranger, *({**one, "key": uuid4().hex, "sheet": 10**15} for one in mine))
+    assert {(one["state"], one["words"]) for one in theirs} == {(one["state"], one["words"]) for one in missing}
+    assert {one["state"] for one in theirs} == {"refused"}
+    assert not PhoneEntry.objects.exists()
 
 
 def test_hostile_bodies_meet_no_error_and_nothing_is_kept_otherwise(as_client, linked, handed, pytestconfig):

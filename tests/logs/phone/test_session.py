@@ -10,7 +10,7 @@ from programs.logs.models import SessionLog, SetLog
 from tests.factories.clients import ClientFactory
 from tests.factories.links import with_link
 from tests.factories.programs import ExerciseFactory
-from tests.hostile.pages import read_page
+from tests.hostile.pages import as_seen, read_page
 
 pytestmark = pytest.mark.django_db
 
@@ -23,8 +23,7 @@ def url(handed):
 def page_of(browser, url):
     answer = browser.get(url)
     assert answer.status_code == 200
-    # What lies in a template is shown by scripts only.
-    return re.sub(r"<template>.*?</template>", "", answer.content.decode(), flags=re.DOTALL)
+    return as_seen(answer.content.decode())
 
 
 def forms_of(browser, url, kind, **having):

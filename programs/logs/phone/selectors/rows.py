@@ -31,7 +31,7 @@ class StepRow:
 
     `near`: the loads that can be made about the planned one, as text; `spare`: not needed any more, or left out, and
     why; `then`: the exercise done in turn with it, without a rest between; `like`: a set of this exercise done before,
-    whose load is offered where none was planned.
+    whose load is offered where none was planned; `apart`: the same of each side, for a step that may be said so.
     """
 
     step: SheetStep
@@ -48,6 +48,7 @@ class StepRow:
     most_rest_s: int = 0
     less_rest_s: int = 0
     then: str = ""
+    apart: tuple["StepRow", ...] = ()
 
     @property
     def slot(self) -> str:
@@ -165,7 +166,10 @@ class SetRows:
 
 @dataclass(frozen=True)
 class Lift:
-    """One exercise of the session with what stands beside its sets; `body` is the sheet's own."""
+    """One exercise of the session with what stands beside its sets; `body` is the sheet's own.
+
+    `further`: one set more than there are, on the side of the last; None where there may be no more.
+    """
 
     body: Mapping[str, Any]
     name: str
@@ -176,7 +180,7 @@ class Lift:
     pain: int | None = None
     pain_version: int = 0
     quota: str = ""
-    further: str = ""
+    further: StepRow | None = None
     turn: str = ""
     turn_words: str = ""
 

@@ -1,7 +1,8 @@
 """The page of one session on the phone, put together from its sheet and what was logged; a fixed number of queries."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -18,7 +19,7 @@ from programs.logs.phone.selectors.rows import Lift, Refused, SetRows, StepRow
 from programs.logs.phone.visit import further_step, logs_of, place_of, step_at, steps_of
 from programs.logs.selectors.messages import aside_words
 from programs.logs.selectors.session_page import departures_of
-from programs.models import IssuedSheet, PainReport
+from programs.models import Exercise, IssuedSheet, PainReport
 
 LEFT_OUT = "left out"
 # From one station to another: as long as changing plates.
@@ -76,38 +77,75 @@ class Session:
 
 def session_of(sheet: IssuedSheet, *, at: str = "", refused: Refused | None = None) -> Session:
     """The page of a sheet; `at`: a step that was asked for, to be said or changed though it is not the next."""
+    known = _known(sheet)
+    asked = _asked(sheet, known.log, refused.slot if refused and refused.slot else at)
+    lifts = hurried(_lifts(sheet, known, asked), known.short)
+    there, whole, log = known.there, known.pains.get(None), known.log
+    off = known.missed or (log if log and log.status == SessionLog.Status.SKIPPED else None)
+    return Session(
+        sheet=sheet, log=log, lifts=tuple(_with_refusal(one, refused) for one in lifts),
+        skipped=off.skipped_why if off else "", rest_why=there[""].why if "" in there else "",
+        pain=whole.pain if whole else None, pain_version=whole.version if whole else 0,
+        aside=aside_words(known.entries, sheet), messages=known.messages[: -MESSAGES - 1 : -1], refused=refused,
+        short=known.short.get("minutes", 0),
+    )  # fmt: skip
+
+
+def lifts_instead(sheet: IssuedSheet, position: int, others: Sequence[Exercise | None]) -> list[Lift]:
+    """The exercise at this position as the page would show it once each of these stood in; None: the planned one.
+
+    Raises Http404 for no such exercise.
+    """
+    if position not in {one["position"] for one in sheet.body["exercises"]}:
+        raise Http404
+    known = _known(sheet, frozenset(one.pk for one in others if one))
+    place = str(position)
+    made = []
+    for other in others:
+        there = {key: row for key, row in known.there.items() if key != place}
+        if other:
+            there[place] = Departure(place=place, instead=other)
+        lifts = hurried(_lifts(sheet, replace(known, there=there), None), known.short)
+        made.append(next(one for one in lifts if one.position == position))
+    return made
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What was said and logged of a sheet, and the loads that can be made for its exercises."""
+
+    log: SessionLog | None
+    missed: SessionLog | None
+    there: Mapping[str, Departure]
+    sets: Sequence[SetLog]
+    pains: Mapping[int | None, PainReport]
+    entries: Sequence[PhoneEntry]
+    messages: Sequence[ClientMessage]
+    loads: Mapping[int, tuple[int, ...]]
+
+    @property
+    def short(self) -> Mapping[str, Any]:
+        """What was agreed on when the session was shortened last."""
+        return next((row.payload for row in reversed(self.entries) if row.kind == "short"), {})
+
+
+def _known(sheet: IssuedSheet, others: frozenset[int] = frozenset()) -> _Known:
     log, missed = logs_of(sheet.client, sheet)
     reports, entries, messages = _notes(sheet, log)
     there = departures_of(log) if log else {}
     sets = list(log.sets.select_related("exercise").order_by("set_no", "side", "step_no", "id")) if log else []
-    pains = {row.exercise_id: row for row in reports}
-    short: Mapping[str, Any] = next((row.payload for row in reversed(entries) if row.kind == "short"), {})
-    lifts = _lifts(sheet, log, there, sets, pains, entries, refused.slot if refused and refused.slot else at)
-    whole = pains.get(None)
-    off = missed or (log if log and log.status == SessionLog.Status.SKIPPED else None)
-    return Session(
-        sheet=sheet, log=log, lifts=tuple(_with_refusal(one, refused) for one in _shortened(lifts, short)),
-        skipped=off.skipped_why if off else "", rest_why=there[""].why if "" in there else "",
-        pain=whole.pain if whole else None, pain_version=whole.version if whole else 0,
-        aside=aside_words(entries, sheet), messages=messages[: -MESSAGES - 1 : -1], refused=refused,
-        short=short.get("minutes", 0),
-    )  # fmt: skip
+    stands = {row.instead_id for row in there.values() if row.instead_id}
+    wanted = {one["exercise"] for one in sheet.body["exercises"]} | stands | others
+    loads = loads_by_exercise(wanted, place_of(sheet, entries))
+    return _Known(log, missed, there, sets, {row.exercise_id: row for row in reports}, entries, messages, loads)
 
 
-def _lifts(
-    sheet: IssuedSheet, log: SessionLog | None, there: Mapping[str, Departure], sets: Sequence[SetLog],
-    pains: Mapping[int | None, PainReport], entries: Sequence[PhoneEntry], at: str,
-) -> list[Lift]:  # fmt: skip
+def _lifts(sheet: IssuedSheet, known: _Known, asked: SheetStep | None) -> list[Lift]:
     bodies = {one["position"]: one for one in sheet.body["exercises"]}
-    lifts = sheet_exercises(sheet.body)
-    others = {row.instead_id for row in there.values() if row.instead_id}
-    loads = loads_by_exercise({one.exercise for one in lifts} | others, place_of(sheet, entries))
-    asked = _asked(sheet, log, at)
     return [
-        _lift(sheet, one, bodies[one.position], there, [s for s in sets if s.position == one.position], pains, loads,
-              asked if asked and asked.position == one.position else None)
-        for one in lifts
-    ]  # fmt: skip
+        _lift(sheet, one, bodies[one.position], known, asked if asked and asked.position == one.position else None)
+        for one in sheet_exercises(sheet.body)
+    ]
 
 
 def _notes(
@@ -121,7 +159,7 @@ def _notes(
     return pains, said, messages
 
 
-def _shortened(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
+def hurried(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
     """The exercises with who is done in turn with whom, as planned or to save time, and rests no longer than agreed."""
     pairs = {int(n): pair for pair in short.get("pairs", ()) for n in pair.split("-")}
     by_position = {str(one.position): one for one in lifts}
@@ -141,7 +179,7 @@ def _shortened(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
 
 def _hurried(row: StepRow, short: Mapping[str, Any], other: Lift | None, first: bool) -> StepRow:
     """In turn there is no rest before the other exercise, and after it only what its set did not give."""
-    row = replace(row, most_rest_s=short.get("rest_s", 0))
+    row = replace(row, most_rest_s=short.get("rest_s", 0), then="", less_rest_s=0)
     if other is None:
         return row
     if first:
@@ -158,23 +196,23 @@ def _asked(sheet: IssuedSheet, log: SessionLog | None, at: str) -> SheetStep | N
 
 
 def _lift(
-    sheet: IssuedSheet, one: SheetExercise, body: Mapping[str, Any], there: Mapping[str, Departure],
-    logs: Sequence[SetLog], pains: Mapping[int | None, PainReport], loads: Mapping[int, tuple[int, ...]],
-    asked: SheetStep | None,
-) -> Lift:  # fmt: skip
-    said = there.get(str(one.position))
+    sheet: IssuedSheet, one: SheetExercise, body: Mapping[str, Any], known: _Known, asked: SheetStep | None
+) -> Lift:
+    there, said = known.there, known.there.get(str(one.position))
+    logs = [row for row in known.sets if row.position == one.position]
     instead = said.instead if said else None
     steps = _with_asked(_apart(steps_of(sheet, one.position, instead), logs, asked), logs, asked)
     rest = there[""].why if "" in there else ""
     why = {step.slot: there[step.slot].why if step.slot in there else rest for step in steps}
-    rows = [_row(step, body, sheet.client.unit, logs, why[step.slot], loads) for step in steps]
-    pain = pains.get(logs[-1].exercise_id if logs else -1)
+    row = partial(_row, body=body, unit=sheet.client.unit, logs=logs, loads=known.loads)
+    rows = [row(step, why=why[step.slot], apart=_sides_of(row, step, body)) for step in steps]
+    pain = known.pains.get(logs[-1].exercise_id if logs else -1)
     gone = said.why if said and not instead else ""
     made = Lift(
         body=body, name=instead.name if instead else one.name, sets=_sets(rows, body),
         instead_of=one.name if instead else "", why=said.why if said else "", left_out=gone,
         pain=pain.pain if pain else None, pain_version=pain.version if pain else 0,
-        quota=volume_quota(body, rows), further=_further(steps),
+        quota=volume_quota(body, rows), further=_further(row, steps),
     )  # fmt: skip
     return _opened(made, asked, made.quota.endswith("reached"))
 
@@ -208,8 +246,8 @@ def _with_asked(
 
 
 def _row(
-    step: SheetStep, body: Mapping[str, Any], unit: str, logs: Sequence[SetLog], why: str,
-    loads: Mapping[int, tuple[int, ...]],
+    step: SheetStep, body: Mapping[str, Any], unit: str, logs: Sequence[SetLog], loads: Mapping[int, tuple[int, ...]],
+    why: str = "", apart: tuple[StepRow, ...] = (),
 ) -> StepRow:  # fmt: skip
     place = (step.set_no, step.step_no)
     log = next((row for row in logs if (row.set_no, row.step_no, row.side) == (*place, step.side)), None)
@@ -218,8 +256,15 @@ def _row(
     around = step.load if step.load is not None else like.load if like else None
     return StepRow(
         step=step, body=planned, unit=unit, log=log, spare=f"{LEFT_OUT}: {why}" if why and not log else "",
-        near=near(loads.get(step.exercise, ()), around), like=like, is_drop=_is_drop(step, body),
+        near=near(loads.get(step.exercise, ()), around), like=like, is_drop=_is_drop(step, body), apart=apart,
     )  # fmt: skip
+
+
+def _sides_of(row: Callable[..., StepRow], step: SheetStep, body: Mapping[str, Any]) -> tuple[StepRow, ...]:
+    """A step of one limb after the other that is planned for both together may be said of each by itself."""
+    if body["limbs"] != "one" or step.side != "b":
+        return ()
+    return row(replace(step, side="l")), row(replace(step, side="r"))
 
 
 def _is_drop(step: SheetStep, body: Mapping[str, Any]) -> bool:
@@ -241,12 +286,15 @@ def _sets(rows: Sequence[StepRow], body: Mapping[str, Any]) -> tuple[SetRows, ..
     return tuple(made)
 
 
-def _further(steps: Sequence[SheetStep]) -> str:
-    """The place of one more set, on the side of the last one."""
+def _further(row: Callable[..., StepRow], steps: Sequence[SheetStep]) -> StepRow | None:
+    """One more set, on the side of the last one."""
     if not steps:
-        return ""
+        return None
     last = max(steps, key=lambda step: step.set_no)
-    return f"{last.position}-{last.set_no + 1}-1-{last.side}"
+    try:
+        return replace(row(further_step(list(steps), last.set_no + 1, 1, last.side)), is_last=True)
+    except ValidationError:
+        return None
 
 
 def _opened(lift: Lift, asked: SheetStep | None, enough: bool) -> Lift:

@@ -1,13 +1,13 @@
 """The session made to fit the minutes that are left: what is proposed, and what has to give, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from clients.mapping import house_rules
 from coachdesk import engine
 from programs.logs.phone.selectors.rows import Lift, SetRows
-from programs.logs.phone.selectors.session import Session
+from programs.logs.phone.selectors.session import Session, hurried
 from programs.mapping import exercise_traits
 from programs.models import Exercise
 
@@ -18,7 +18,10 @@ SECONDS_PER_REP = 3.0
 
 @dataclass(frozen=True)
 class Shortened:
-    """A proposal. `left_out`: places of the sheet; `pairs`: 'position-position' done in turn; minutes rounded up."""
+    """A proposal. `left_out`: places of the sheet; `pairs`: 'position-position' done in turn; minutes rounded up.
+
+    `lifts`: the exercises as the page would show them then, so that a phone can show their rests without a signal.
+    """
 
     minutes: int
     before: int
@@ -29,24 +32,38 @@ class Shortened:
     rest_s: int
     gives: tuple[str, ...]
     muscles: tuple[str, ...]
+    lifts: tuple[Lift, ...] = ()
 
 
 def shortened(session: Session, minutes: int) -> Shortened:
     """What is left of the session in so many minutes; sets that are done are not touched."""
+    return _proposed(session, (minutes,))[0]
+
+
+def proposals(session: Session) -> list[Shortened]:
+    """What is left of it in each of the minutes that are offered to tap."""
+    return _proposed(session, OFFERED)
+
+
+def _proposed(session: Session, offered: Sequence[int]) -> list[Shortened]:
     lifts = {one.position: one for one in session.lifts if not one.left_out}
     rows = _exercises(list(lifts.values()))
     rules = house_rules(session.sheet.client)
     works = [_work(one, rows[one.exercise], rules) for one in lifts.values() if one.exercise in rows and _todo(one)]
-    found = engine.shorten(works, minutes * 60.0, rules)
+    return [_told(session, lifts, minutes, engine.shorten(works, minutes * 60.0, rules)) for minutes in offered]
+
+
+def _told(session: Session, lifts: Mapping[int, Lift], minutes: int, found: engine.Shorter) -> Shortened:
     kept = {int(key): sets for key, sets in found.kept}
     pairs = tuple((int(a), int(b)) for a, b in found.pairs if kept[int(a)] and kept[int(b)])
+    names, rest_s = tuple(f"{a}-{b}" for a, b in pairs), round(found.rest_s or 0)
     return Shortened(
         minutes=minutes, before=_minutes(found.before_s), after=_minutes(found.seconds), fits=found.fits,
         left_out=tuple(row.slot for n, sets in kept.items() for one in _todo(lifts[n])[sets:] for row in one.rows
                        if not row.log and not row.spare),
-        pairs=tuple(f"{a}-{b}" for a, b in pairs), rest_s=round(found.rest_s or 0),
-        gives=_gives(lifts, kept, pairs, found.rest_s),
+        pairs=names, rest_s=rest_s, gives=_gives(lifts, kept, pairs, found.rest_s),
         muscles=tuple(f"{engine.muscle(code).name} {now:g} of {was:g} sets" for code, was, now in found.muscles),
+        lifts=tuple(hurried(session.lifts, {"pairs": names, "rest_s": rest_s})),
     )  # fmt: skip
 
 
