@@ -30,6 +30,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "practice:act_list": ("desk", "", "G"),
     "practice:act_undo": ("actor", "act", "P"),
     "logs:roster": ("desk", "", "G"),
+    "logs:roster_act": ("desk", "", "P"),
+    "logs:roster_act_detail": ("actor", "act", "G"),
     "logs:roster_view_new": ("desk", "", "P"),
     "logs:roster_view_remove": ("actor", "roster_view", "P"),
     "logs:session_log": ("client", "sheet", "GP"),

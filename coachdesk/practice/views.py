@@ -70,4 +70,4 @@ def act_undo(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{undo(act, by=writer_of(request)).label}.")
     except UndoConflict as conflict:
         messages.error(request, str(conflict))
-    return redirect("practice:act_list")
+    return redirect(next_path(request, "practice:act_list"))

@@ -9,6 +9,8 @@ from programs.logs.review.urls import urlpatterns as review_urlpatterns
 app_name = "logs"
 urlpatterns = [
     path("", views.roster, name="roster"),
+    path("roster/act/", views.roster_act, name="roster_act"),
+    path("roster/acts/<int:pk>/", views.roster_act_detail, name="roster_act_detail"),
     path("roster/views/new/", views.roster_view_new, name="roster_view_new"),
     path("roster/views/<int:pk>/remove/", views.roster_view_remove, name="roster_view_remove"),
     path("sheets/<int:pk>/log/", views.session_log, name="session_log"),

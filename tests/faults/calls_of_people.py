@@ -9,6 +9,7 @@ from clients.links.services import make_link, revoke_again, revoke_link, rotate_
 from clients.models import Client, ClientLink, Equipment, Place, Precaution
 from clients.records.erased import CLIENT, HEALTH, LINK, add_line, noted
 from clients.records.services import erase_again, erase_client, take_consent_back
+from clients.services.many import ManyChange, change_many
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.services import add_member, found_practice
 from coachdesk.practice.tape import undo
@@ -75,6 +76,9 @@ def _edit_client(world: World) -> Any:
 
 
 CALLS: dict[str, Callable[[World], Any]] = {
+    "change many": lambda w: change_many(
+        **w.at, change=ManyChange("goal", "strength"), seen={w.client.pk: w.client.version}
+    ),
     "found practice": lambda w: found_practice(name="New Hall", owner_name="Ola", email="ola@example.org"),
     "add member": lambda w: add_member(
         practice=w.desk.practice, name="Ida", email="new@example.org", role=Membership.Role.COACH

@@ -40,7 +40,7 @@ LABELS = {
     "program": "Programme", "seen": "Last logged",
 }  # fmt: skip
 # What else an address may hold.
-OTHERS = {"q", "after"}
+OTHERS = {"q", "after", "tick"}
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from coachdesk.practice.doors import desk_of, writer_of
 from programs.logs import selectors
 from programs.logs.doors import get_roster_view_or_404
 from programs.logs.forms.roster import ViewForm, filter_choices, read_roster
+from programs.logs.forms.roster_acts import act_choices
 from programs.logs.services import bring_up_to_date
 from programs.logs.services.roster_views import keep_view, remove_view
 
@@ -63,6 +64,7 @@ def _page(request: HttpRequest, asked: QueryDict, *, status: int = 200, **more: 
     context = {
         "page": selectors.roster_page(desk, today=today, wanted=form.wanted, after=form.after), "form": form,
         "today": today, "coaches": choices.coaches, "views": selectors.view_lines(desk, filter_choices(desk, choices)),
+        "acts": act_choices(desk, choices.coaches), "ticks_all": asked.get("tick") == "all",
         "view_form": ViewForm(initial={"filters": form.address}), **more,
     }  # fmt: skip
     return render_page(request, "logs/roster.html", context, partial="roster", status=status)
