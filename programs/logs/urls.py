@@ -3,6 +3,7 @@
 from django.urls import path
 
 from programs.logs import views
+from programs.logs.across.urls import urlpatterns as across_urlpatterns
 from programs.logs.intake.urls import urlpatterns as intake_urlpatterns
 from programs.logs.review.urls import urlpatterns as review_urlpatterns
 
@@ -33,6 +34,7 @@ urlpatterns = [
     path("clients/<int:pk>/messages/", views.client_messages, name="client_messages"),
     path("messages/<int:pk>/answer/", views.message_answer, name="message_answer"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
+    *across_urlpatterns,
     *review_urlpatterns,
     *intake_urlpatterns,
 ]

@@ -124,7 +124,8 @@ def _line(view: ProgramView, edit: engine.Edit) -> Line:
 
 
 def _words(scheme: engine.Scheme) -> str:
-    return f"{engine.scheme_words(scheme)}, rest {engine.rest_words(scheme.rest_s)}"
+    words = engine.scheme_words(scheme)
+    return words if "rest" in words else f"{words}, rest {engine.rest_words(scheme.rest_s)}"
 
 
 def _sets(old: engine.WeekTotals | None, new: engine.WeekTotals | None) -> tuple[Effect, ...]:
