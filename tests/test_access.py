@@ -80,6 +80,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "clients:client_export": ("client", "client", "W"),
     "clients:client_consent": ("client", "client", "WP"),
     "clients:consent_withdraw": ("client", "client", "P"),
+    "clients:words_erase": ("client", "client", "P"),
     "clients:client_erase": ("client", "client", "WP"),
     "clients:screening_new": ("client", "client", "WP"),
     "clients:precaution_new": ("client", "client", "WP"),

@@ -10,12 +10,13 @@ from uuid import UUID
 
 from django.conf import settings
 
-CLIENT, HEALTH, LINK, KEPT = "client", "health", "link", "kept"
+CLIENT, HEALTH, WORDS, LINK, KEPT = "client", "health", "words", "link", "kept"
+KINDS = (CLIENT, HEALTH, WORDS, LINK, KEPT)
 
 
 @dataclass(frozen=True)
 class Erased:
-    """One line: `what` went (client, health notes, link) and when. `uid` is the client's, or the link's key."""
+    """One line: `what` went (client, health notes, words, link) and when. `uid` is the client's, or the link's key."""
 
     what: str
     uid: UUID
@@ -77,6 +78,6 @@ def erased() -> list[Erased]:
 def _read(line: str) -> Erased | None:
     try:
         what, uid, at = line.split()
-        return Erased(what, UUID(uid), datetime.fromisoformat(at)) if what in (CLIENT, HEALTH, LINK, KEPT) else None
+        return Erased(what, UUID(uid), datetime.fromisoformat(at)) if what in KINDS else None
     except ValueError:
         return None

@@ -5,19 +5,19 @@ from collections import defaultdict
 from collections.abc import Callable
 from datetime import datetime
 
-from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils import timezone
 
 from clients.models import Client
 from clients.records.belongings import belongings
+from clients.records.clean_up import clean_up
 from clients.records.erased import CLIENT, HEALTH, erased, noted
 from clients.records.history import acts_about, changes_of, deleted_rows, ids_ever, kinds_by_act
+from clients.records.words import words_again
 from clients.services.consent import erase_health, withdraw_consent
 from coachdesk.practice.models import Act, Change, Membership, Practice
 from coachdesk.practice.rows import parts
-from coachdesk.practice.scrub import scrub
 from coachdesk.practice.tape import Tape, UndoConflict, guard, write
 from coachdesk.practice.text import clean_text
 
@@ -45,7 +45,7 @@ def erase_client(*, by: Membership, client: Client, typed: str, now: datetime) -
         raise ValidationError({"typed": f"'{typed[:40]}' is not the name. Write it as it stands above, or leave."})
     with noted(CLIENT, client.uid, now), write(LABEL, by=by, subject=f"client:{client.pk}", at=now) as tape:
         _erase(tape, tape.lock(client))
-    return _clean_up()
+    return clean_up()
 
 
 def erase_again(*, now: datetime | None = None) -> int:
@@ -56,8 +56,9 @@ def erase_again(*, now: datetime | None = None) -> int:
         at, subject = now or timezone.now(), f"client:{row.pk}"
         with write(LABEL, practice=row.practice, subject=subject, source="restore", at=at) as tape:
             _erase(tape, tape.lock(row))
-    if _health_again(now or timezone.now()) or back:
-        _clean_up()
+    again = [_health_again(now or timezone.now()), words_again(now or timezone.now())]
+    if any(again) or back:
+        clean_up()
     return len(back)
 
 
@@ -68,7 +69,7 @@ def take_consent_back(*, by: Membership, client: Client, now: datetime, erase: b
         return True
     with noted(HEALTH, client.uid, now):
         withdraw_consent(by=by, client=client, now=now, erase=True)
-    return _clean_up()
+    return clean_up()
 
 
 def _health_again(at: datetime) -> int:
@@ -156,12 +157,6 @@ def _take_names_out(practice: Practice, names: set[str]) -> None:
         longest = max(words, key=len)
         for act in Act.objects.filter(practice=practice, label__icontains=longest).order_by("id"):
             Act.objects.filter(pk=act.pk).update(label=whole.sub("an erased client", act.label)[:200])
-
-
-def _clean_up() -> bool:
-    cache.clear()
-    tables = [one.model._meta.db_table for one in belongings()]
-    return scrub(*tables, Act._meta.db_table, Change._meta.db_table)
 
 
 def _nothing_left(by: Membership, act: Act) -> None:

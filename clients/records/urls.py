@@ -14,5 +14,6 @@ urlpatterns = [
     path("clients/<int:pk>/export/", views.client_export, name="client_export"),
     path("clients/<int:pk>/consent/", views.client_consent, name="client_consent"),
     path("clients/<int:pk>/consent/withdraw/", views.consent_withdraw, name="consent_withdraw"),
+    path("clients/<int:pk>/words/erase/", views.words_erase, name="words_erase"),
     path("clients/<int:pk>/erase/", views.client_erase, name="client_erase"),
 ]

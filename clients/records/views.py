@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
-from clients.records import archive, selectors, services
+from clients.records import archive, selectors, services, words
 from clients.records.forms import ConsentForm, EraseForm
 from clients.records.retention import retention_review
 from clients.selectors import health_consent, today_for, visible_clients
@@ -21,6 +21,7 @@ TRACES = (
     "The client is erased. The database's file could not be cleaned just now: traces may lie in it until"
     " 'manage.py erase_again' has run."
 )
+WORDS_GONE = "The words of messages, reasons and notes of sessions are removed."
 NOT_LISTED = "Nothing was erased: the list of erased clients beside the database cannot be written. Check the disk."
 
 
@@ -32,6 +33,7 @@ def client_records(request: HttpRequest, pk: int) -> HttpResponse:
         "client": client,
         "kinds": selectors.kind_counts(client),
         "consent": health_consent(client),
+        "words": words.words_kept(client),
         "review": retention_review(client),
     }
     return render(request, "clients/client_records.html", context)
@@ -59,10 +61,22 @@ def client_consent(request: HttpRequest, pk: int) -> HttpResponse:
 def consent_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     """The client takes consent back; the health notes go with it when the tick says so."""
     client = get_client_or_404(request, pk)
-    erase = request.POST.get("erase") == "1"
-    services.take_consent_back(by=writer_of(request), client=client, now=timezone.now(), erase=erase)
+    erase, by, now = request.POST.get("erase") == "1", writer_of(request), timezone.now()
+    services.take_consent_back(by=by, client=client, now=now, erase=erase)
     said = "Consent is withdrawn and the health notes are erased." if erase else "Consent is withdrawn."
     messages.success(request, said)
+    return words_erase(request, pk) if request.POST.get("words") == "1" else redirect("clients:client_records", pk=pk)
+
+
+@require_POST
+def words_erase(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the words out of messages, reasons and notes of sessions, once consent is withdrawn."""
+    client = get_client_or_404(request, pk)
+    try:
+        words.erase_words(by=writer_of(request), client=client, now=timezone.now())
+        messages.success(request, WORDS_GONE)
+    except ValidationError as problem:
+        messages.error(request, " ".join(problem.messages))
     return redirect("clients:client_records", pk=pk)
 
 

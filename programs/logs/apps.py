@@ -13,4 +13,4 @@ class LogsConfig(AppConfig):
         from programs.logs import export, retention  # noqa: F401
         from programs.logs.intake import services  # noqa: F401
         from programs.logs.selectors import last_times  # noqa: F401
-        from programs.logs.services import derive, needs  # noqa: F401
+        from programs.logs.services import derive, needs, words  # noqa: F401

@@ -4,11 +4,14 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
+from django.db import transaction
+
 from clients import services as clients
 from clients.links.services import make_link, revoke_again, revoke_link, rotate_link
-from clients.models import Client, ClientLink, Equipment, Place, Precaution
-from clients.records.erased import CLIENT, HEALTH, LINK, add_line, noted
+from clients.models import Client, ClientLink, Equipment, HealthConsent, Place, Precaution
+from clients.records.erased import CLIENT, HEALTH, LINK, WORDS, add_line, noted
 from clients.records.services import erase_again, erase_client, take_consent_back
+from clients.records.words import erase_words
 from clients.services.many import ManyChange, change_many
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.services import add_member, found_practice
@@ -75,6 +78,17 @@ def _edit_client(world: World) -> Any:
     return clients.edit_client(**world.at, client=client, version=client.version, name="Rosa")
 
 
+def _words_out(world: World) -> Any:
+    with transaction.atomic():
+        HealthConsent.objects.filter(client=world.client).update(withdrawn_on=TODAY)
+        return erase_words(**world.at, client=world.client)
+
+
+def _words_again(world: World) -> Any:
+    add_line(WORDS, world.client.uid, world.now)
+    return erase_again(now=world.now)
+
+
 CALLS: dict[str, Callable[[World], Any]] = {
     "change many": lambda w: change_many(
         **w.at, change=ManyChange("goal", "strength"), seen={w.client.pk: w.client.version}
@@ -90,6 +104,8 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "erase client": lambda w: erase_client(**w.at, client=w.client, typed=w.client.name),
     "erase again": _erased_again,
     "consent": lambda w: clients.record_consent(**w.at, client=w.client, asked_on=TODAY, given=False, words="Asked."),
+    "words taken out": _words_out,
+    "words taken out again": _words_again,
     "consent taken back": lambda w: take_consent_back(**w.at, client=w.client, erase=True),
     "health notes erased again": _health_again,
     "data kept": lambda w: clients.keep_client_data(
