@@ -45,6 +45,11 @@ def _remedied(world: World) -> Any:
     return flags.apply_remedy(**world.by, program=world.program, flag=flag, index=0)
 
 
+def _test_planned(world: World) -> Any:
+    flag = world.flag(Edit("date", world.exercise.pk, "test", 9))
+    return flags.apply_remedy(**world.by, program=world.program, flag=flag, index=0)
+
+
 def _edited(world: World) -> Any:
     fields = {**STRAIGHT, "sets": "5"}
     return programs.edit_exercise(**world.by, planned=world.planned, version=1, fields=fields, unit="kg")
@@ -107,6 +112,7 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "remove scheme": lambda w: schemes.remove_scheme(**w.at, row=w.row(Scheme, "scheme")),
     "remedy": _remedied,
     "remedy of dates and marks": _marks_and_dates,
+    "remedy that plans a test": _test_planned,
     "set a flag aside": lambda w: flags.dismiss_flag(**w.at, program=w.program, flag=w.flag(), why="Asked"),
     "show a flag again": lambda w: flags.take_back_dismissal(**w.by, decision=FlagDecision.objects.get(flag_id="f")),
     "issue sheet": lambda w: programs.issue_sheet(**w.at, session=w.copy_session),
