@@ -106,6 +106,13 @@ def _count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def _first(found: tuple[str, ...]) -> str:
+    """What the first flag says in its first sentence: the row of a list has room for no more."""
+    whole = found[0] if found else ""
+    end = whole.find(". ")
+    return (whole if end < 0 else whole[:end]).rstrip(".")
+
+
 def _many(rule: str, rules: Rules, count: int, words: str, most: float | None = None) -> list[Reason]:
     """As many times the weight as there are, up to `most`; nothing for none."""
     times = count if most is None else min(count, most)
@@ -127,7 +134,7 @@ def _flags(facts: NeedFacts, rules: Rules) -> list[Reason]:
     return [
         reason
         for rule, found, kind, when, cap in rows
-        for reason in _many(rule, rules, len(found), f"{_count(len(found), kind)}{when}: {(*found, '')[0]}", cap)
+        for reason in _many(rule, rules, len(found), f"{_count(len(found), kind)}{when}: {_first(found)}", cap)
     ]
 
 
@@ -147,7 +154,7 @@ def _training(facts: NeedFacts, rules: Rules) -> list[Reason]:
     silent = facts.planned and facts.silent_days is not None and facts.silent_days > rules.need_silent_days
     return [
         *_once("need_message", rules, facts.messages, f"{_count(facts.messages, 'message')} not answered"),
-        *_once("need_pain", rules, facts.pain, (*facts.pain, "")[0]),
+        *_once("need_pain", rules, facts.pain, _first(facts.pain)),
         *_once("need_plan_left", rules, facts.plan_left, left),
         *_many("need_missed", rules, facts.missed, missed, rules.need_missed_most),
         *_once("need_unrecovered", rules, facts.unrecovered, f"Not recovered: {', '.join(facts.unrecovered)}"),

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from clients.models import Client
 from programs.logs.models import SetLog
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import IssuedSheetFactory, logged
@@ -72,6 +73,33 @@ def test_the_roster_is_walked_by_arrows(signed_in, desk):
     assert focused(page) == f"client-{clients[1].pk}-link"
     page.keyboard.press("Enter")
     page.wait_for_url(f"**/clients/{clients[1].pk}/")
+
+
+def test_clients_are_ticked_looked_at_changed_and_put_back_by_keyboard_alone(signed_in, desk):
+    clients = [ClientFactory(coach=desk, name=name, goal="size") for name in ("Amara", "Bo", "Cleo")]
+    page = signed_in.go("/")
+    page.focus(f"#client-{clients[0].pk}-link")
+    page.keyboard.press("ArrowLeft")
+    assert focused(page) == f"tick-{clients[0].pk}"
+    page.keyboard.press("Space")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Shift+Space")
+    assert page.text_content("#roster-count") == "3 ticked"
+    page.keyboard.press("ArrowRight")
+    assert focused(page) == f"client-{clients[2].pk}-link"
+    page.select_option("#roster-do", "goal:strength")
+    page.focus("#roster-look")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#act-go")
+    page.focus("#act-go")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#act-undo")
+    assert {Client.objects.get(pk=client.pk).goal for client in clients} == {"strength"}
+    page.focus("#act-undo")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#changed-title:has-text('put back')")
+    assert {Client.objects.get(pk=client.pk).goal for client in clients} == {"size"}
 
 
 def test_both_charts_draw_without_a_complaint(signed_in, sheet):

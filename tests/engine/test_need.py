@@ -45,6 +45,11 @@ def test_reasons_that_are_sentences_stand_on_one_line():
     assert found.words == "1 stop: Chest: 25 sets; the band ends at 20; Missed 1 of 4 sessions in 14 days"
 
 
+def test_a_flag_is_told_by_its_first_sentence():
+    flag = "18 days without a session: take 30 % off the sets. Planned 15.5 sets, usual 18."
+    assert need_of(NeedFacts(checks=(flag,))).words == "1 check: 18 days without a session: take 30 % off the sets"
+
+
 def test_the_order_of_single_reasons():
     scores = [need_of(facts).score for facts in ORDER]
     assert scores == sorted(scores, reverse=True)
@@ -54,7 +59,7 @@ def test_the_order_of_single_reasons():
 def test_reasons_stand_by_weight_and_say_their_numbers():
     need = need_of(NeedFacts(stops=("Screening is missing.",), missed=3, planned=6, ends_in=5, no_maximum=2))
     assert [reason.words for reason in need.reasons] == [
-        "1 stop: Screening is missing.", "Missed 3 of 6 sessions in 14 days", "Programme ends in 5 days",
+        "1 stop: Screening is missing", "Missed 3 of 6 sessions in 14 days", "Programme ends in 5 days",
         "No maximum known for 2 exercises",
     ]  # fmt: skip
     assert [reason.points for reason in need.reasons] == [100, 75, 30, 20]

@@ -18,6 +18,7 @@ from programs.logs.selectors.needs import Bands, behind
 from programs.models import Program
 
 PAGE = 50
+SHOWN = 3
 ENDING_DAYS = 14
 # No client's name needs more words, and each is a search of its own.
 MOST_WORDS = 12
@@ -67,6 +68,11 @@ class RosterRow:
     last_on: date | None = None
     is_behind: bool = False
     as_of: date | None = None
+
+    @property
+    def more_reasons(self) -> tuple[Reason, ...]:
+        """Those beyond the three that a row has room for."""
+        return self.need.reasons[SHOWN:]
 
 
 @dataclass(frozen=True)
