@@ -59,6 +59,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:message_answer": ("client", "message", "P"),
     "logs:plan_gap_seen": ("client", "plan_gap", "P"),
     "logs:client_trends": ("client", "client", "G"),
+    "logs:client_blocks": ("client", "client", "G"),
     "logs:client_effort": ("client", "client", "G"),
     "logs:muscle_list": ("desk", "", "G"),
     "logs:program_client_list": ("practice", "template", "G"),

@@ -33,6 +33,7 @@ urlpatterns = [
     path("clients/<int:pk>/sessions/unplanned/", views.unplanned_session, name="unplanned_session"),
     path("clients/<int:pk>/messages/", views.client_messages, name="client_messages"),
     path("messages/<int:pk>/answer/", views.message_answer, name="message_answer"),
+    path("clients/<int:pk>/blocks/", views.client_blocks, name="client_blocks"),
     path("clients/<int:pk>/trends/", views.client_trends, name="client_trends"),
     *across_urlpatterns,
     *review_urlpatterns,

@@ -115,6 +115,11 @@ class Evidence:
                 marked = log.mark()
         return log.change() if marked else None
 
+    def until(self, day: date) -> "Evidence | None":
+        """The same as it stood at the end of a day; None before anything was seen."""
+        count = sum(1 for row in self.rows if row.on <= day)
+        return Evidence(self.rows[:count], self.values[:count]) if count else None
+
     def without(self, source_uid: UUID) -> "Evidence":
         """The same without one session's sets."""
         kept = [n for n, row in enumerate(self.rows) if row.source_uid != source_uid]

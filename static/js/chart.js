@@ -83,7 +83,7 @@
     plot_bgcolor: "rgba(0,0,0,0)",
     font: { family: token("--sans"), size: 12, color: token("--ink") },
     margin: { l: 48, r: 88, t: 24, b: 40 },
-    showlegend: traces.filter((trace) => trace.type === "bar").length > 1,
+    showlegend: given.showlegend || traces.filter((trace) => trace.type === "bar").length > 1,
     hovermode: given.hovermode || "x unified",
     hoverlabel: { bgcolor: token("--paper"), bordercolor: token("--edge") },
     xaxis: axis({ ...days(traces), ...given.xaxis }),
@@ -131,7 +131,8 @@
       const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
       const dress = { ...layout(narrow(given.layout || {}, place.clientWidth), traces), ...(still ? { transition: { duration: 0 } } : {}) };
       const first = !place.layout;
-      place.whole = given.layout && given.layout.xaxis && given.layout.xaxis.range;
+      // A copy: Plotly writes the days that are zoomed to into the list it was given.
+      place.whole = [...((given.layout && given.layout.xaxis && given.layout.xaxis.range) || [])];
       await window.Plotly.react(place, traces, dress, { responsive: true, displaylogo: false });
       if (first && place.dataset.inStep !== undefined) {
         place.on("plotly_relayout", (change) => zoomed(place, change));

@@ -1,6 +1,6 @@
 """Strength at the start and at the end of a block, and in words how sure the change is."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -59,9 +59,13 @@ class StrengthLine:
 
 
 def report_strengths(client: Client, first: date, last: date) -> tuple[StrengthLine, ...]:
-    """Exercises with evidence from `first` to `last`: clear changes first, then those seen most; one query."""
-    machines = machine_names(client)
-    found = [_line(one, machines, first) for one in evidence_of(client, until=last) if one.rows[-1].on >= first]
+    """Exercises with evidence from `first` to `last`: clear changes first, then those seen most; two queries."""
+    return strengths_since(evidence_of(client, until=last), machine_names(client), first)
+
+
+def strengths_since(evidence: Iterable[Evidence], machines: Mapping[str, str], first: date) -> tuple[StrengthLine, ...]:
+    """The same of evidence that ends where the time looked at does."""
+    found = [_line(one, machines, first) for one in evidence if one.rows[-1].on >= first]
     lines = [line for line in found if line is not None]
     return tuple(sorted(lines, key=lambda line: (not line.is_clear, -line.count, line.name)))
 

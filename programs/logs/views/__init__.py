@@ -1,6 +1,6 @@
 """Switchboards for the roster, logs and trends: get, bind, call, answer."""
 
-from programs.logs.views.client import client_sessions, client_trends
+from programs.logs.views.client import client_blocks, client_sessions, client_trends
 from programs.logs.views.detail import (
     session_log_changes,
     session_log_detail,
@@ -18,7 +18,8 @@ from programs.logs.views.sets import set_edit, set_log
 from programs.logs.views.unplanned import extra_exercise, unplanned_session
 
 __all__ = [
-    "block_report", "block_report_edit", "block_report_pdf", "client_messages", "client_sessions", "client_trends",
+    "block_report", "block_report_edit", "block_report_pdf", "client_blocks", "client_messages",
+    "client_sessions", "client_trends",
     "extra_exercise", "message_answer", "plan_gap_seen", "program_report", "roster", "roster_act",
     "roster_act_detail", "roster_view_new", "roster_view_remove", "session_log", "session_log_changes",
     "session_log_detail", "session_log_edit", "session_log_undo", "session_pain", "session_skip", "set_edit",

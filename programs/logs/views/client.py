@@ -2,6 +2,7 @@
 
 from csp.decorators import csp_update
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
@@ -9,6 +10,8 @@ from clients.doors import get_client_or_404
 from clients.selectors import today_for
 from coachdesk.htmx import render_page, wants_partial
 from programs.logs import selectors
+from programs.logs.trends.block_charts import block_charts
+from programs.logs.trends.blocks import blocks_page
 from programs.logs.trends.charts import charts_of
 from programs.logs.trends.page import Asked, trends_page
 
@@ -37,3 +40,14 @@ def client_trends(request: HttpRequest, pk: int) -> HttpResponse:
     charts = [] if wants_partial(request) else charts_of(page)
     context = {"client": client, "page": page, "charts": charts}
     return render_page(request, "logs/client_trends.html", context, partial="client-trends")
+
+
+@require_GET
+@csp_update(CHART_CSP)  # type: ignore[arg-type]
+def client_blocks(request: HttpRequest, pk: int) -> HttpResponse:
+    """Two blocks beside each other: the last two that have begun, or those asked for."""
+    client = get_client_or_404(request, pk)
+    told = {name: request.GET.get(name, "")[:40] for name in ("one", "other")}
+    page = blocks_page(client, today=today_for(client, timezone.now()), **told)
+    charts = block_charts(page.sides) if page.sides else []
+    return render(request, "logs/client_blocks.html", {"client": client, "page": page, "charts": charts})
