@@ -248,14 +248,16 @@ def _as_if(sessions: Iterable[PlannedSession], changed: Changed) -> None:
 
 
 def program_view(
-    program: Program, *, client: Client | None, on: date, shown: Shown | None = None, changed: Changed | None = None
-) -> ProgramView:
+    program: Program, *, client: Client | None, on: date, shown: Shown | None = None, changed: Changed | None = None,
+    decisions: bool = True,
+) -> ProgramView:  # fmt: skip
     """The programme as prescribed for `client` (its own, or one chosen to look at a template with) as of `on`.
 
     With `shown` a very long one is worked out around that place only; `part` then says which weeks.
-    `changed`: other values for some planned exercises, to see what they would do.
+    `changed`: other values for some planned exercises, to see what they would do. `decisions`: for pages that show
+    no flags False, so that what was set aside is not looked up.
     """
-    found = program_facts(program, client, on)
+    found = program_facts(program, client, on, decisions=decisions)
     _as_if(found.sessions, changed or {})
     if shown is not None and shown.at is not None:
         for row in (row for row in found.sessions if row.pk == shown.session):

@@ -40,8 +40,11 @@ class ProgramFacts:
     bests: list[TimedBest]
 
 
-def program_facts(program: Program, client: Client | None, on: date) -> ProgramFacts:
-    """The rows to prescribe `program` from, for its own client or one it is looked at with, as of `on`."""
+def program_facts(program: Program, client: Client | None, on: date, *, decisions: bool = True) -> ProgramFacts:
+    """The rows to prescribe `program` from, for its own client or one it is looked at with, as of `on`.
+
+    Without `decisions` one query less, and every flag counts as open.
+    """
     clients = [client] if client else []
     ids = [one.pk for one in clients]
     *traits, blocks, equipment, estimates, facts, away, dates, tested, bests, reports = one_trip(
@@ -59,7 +62,8 @@ def program_facts(program: Program, client: Client | None, on: date) -> ProgramF
     with_exercises(sessions, PlannedExercise.objects.filter(session__block__program=program.pk), reports)
     places = [client.place if client else None, *(session.place for session in sessions)]
     keep([place for place in places if place], "equipment", equipment)
-    decided = {row.flag_id: row for row in program.flag_decisions.select_related("by__user")}
+    kept = program.flag_decisions.select_related("by__user") if decisions else ()
+    decided = {row.flag_id: row for row in kept}
     mine = ids[0] if ids else 0
     told = gathered_facts(facts, away, dates, tested).get(mine, {})
     return ProgramFacts(blocks, sessions, decided, estimates, told, by_client(reports).get(mine, []), bests)

@@ -64,10 +64,14 @@ def observations_of(client: Client, exercise_ids: Iterable[int] | None = None) -
 
 @dataclass(frozen=True)
 class Evidence:
-    """All that was seen of one exercise, side and machine, oldest first, and the same as the engine's values."""
+    """What was seen of one exercise, side and machine, oldest first, and the same as the engine's values.
+
+    `is_all`: nothing older was left out.
+    """
 
     rows: tuple[StrengthObservation, ...]
     values: tuple[engine.Observation, ...]
+    is_all: bool = True
 
     @property
     def first(self) -> StrengthObservation:
@@ -115,15 +119,10 @@ class Evidence:
                 marked = log.mark()
         return log.change() if marked else None
 
-    def until(self, day: date) -> "Evidence | None":
-        """The same as it stood at the end of a day; None before anything was seen."""
-        count = sum(1 for row in self.rows if row.on <= day)
-        return Evidence(self.rows[:count], self.values[:count]) if count else None
-
     def without(self, source_uid: UUID) -> "Evidence":
         """The same without one session's sets."""
         kept = [n for n, row in enumerate(self.rows) if row.source_uid != source_uid]
-        return Evidence(tuple(self.rows[n] for n in kept), tuple(self.values[n] for n in kept))
+        return Evidence(tuple(self.rows[n] for n in kept), tuple(self.values[n] for n in kept), self.is_all)
 
 
 def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until: date | None = None) -> list[Evidence]:
@@ -143,7 +142,8 @@ def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until
     for key, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)):
         first, last = spans[key]
         recent = tuple(row for row in group if row.on > last - EVIDENCE)
-        found.append(Evidence(recent, tuple(evidence_values(recent, is_all=first > last - EVIDENCE))))
+        is_all = first > last - EVIDENCE
+        found.append(Evidence(recent, tuple(evidence_values(recent, is_all=is_all)), is_all))
     return found
 
 

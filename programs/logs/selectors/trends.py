@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from uuid import UUID
 
 from clients.mapping import client_traits, house_rules
@@ -17,6 +17,7 @@ from programs.selectors.strength import seen_words
 POUND_KG = engine.to_kg(1000, "lb")
 # The filter runs once for every point, over all evidence up to it.
 MOST_POINTS = 40
+HALF_YEAR = 26
 
 
 @dataclass(frozen=True)
@@ -147,9 +148,12 @@ def evidence_name(row: StrengthObservation | StrengthEstimate, machines: Mapping
 def strength_trend(evidence: Evidence, machines: Mapping[str, str], since: date = date.min) -> StrengthTrend:
     """The estimate as it stood after each day of evidence from a day on.
 
-    The last 40 days of evidence; days before anything is known are left out. What the whole log says of the RIR
-    answers is used throughout.
+    The last 40 days of evidence, of the last half year where older evidence was left out, so that each estimate has
+    as much behind it again; days before anything is known are left out. What the whole log says of the RIR answers
+    is used throughout.
     """
+    if not evidence.is_all:
+        since = max(since, evidence.rows[-1].on - timedelta(weeks=HALF_YEAR))
     by_day: dict[date, list[StrengthObservation]] = {}
     for row in evidence.rows:
         by_day.setdefault(row.on, []).append(row)

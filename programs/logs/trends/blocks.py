@@ -71,7 +71,7 @@ class BlocksPage:
 
 
 def blocks_page(client: Client, *, today: date, one: str = "", other: str = "") -> BlocksPage:
-    """Two blocks that have begun: those asked for, else the last two; four queries."""
+    """Two blocks that have begun: those asked for, else the last two; seven queries."""
     choices = _choices(client, today)
     if len(choices) < 2:
         return BlocksPage(client, choices, None)
@@ -101,9 +101,9 @@ def _sides(client: Client, earlier: BlockChoice, later: BlockChoice, today: date
         *(part for choice in (earlier, later) for part in _rows(client, choice, today)),
     )
     machines = {f"place:{pk}": name for pk, name in places}
-    evidence = evidence_of(client, until=min(today, max(earlier.last, later.last)))
     one, other = (
-        _side(choice, rows[3 * n : 3 * n + 3], evidence, machines, today) for n, choice in enumerate((earlier, later))
+        _side(choice, rows[3 * n : 3 * n + 3], evidence_of(client, until=min(choice.last, today)), machines, today)
+        for n, choice in enumerate((earlier, later))
     )
     return one, other
 
@@ -125,12 +125,11 @@ def _side(
 ) -> BlockSide:  # fmt: skip
     weeks, logs, planned = rows
     done = [row for row in logs if row[1] == SessionLog.Status.DONE]
-    known = [found for one in evidence if (found := one.until(min(choice.last, today))) is not None]
     count = len(choice.counted(today))
     return BlockSide(
         choice, count, _sets(weeks, count), *_attendance(choice, planned, logs, today),
         _mean([row[2] for row in done]), _mean([row[3] for row in done]), _load(done, choice, today),
-        {line.name: line for line in strengths_since(known, machines, choice.first)},
+        {line.name: line for line in strengths_since(evidence, machines, choice.first)},
     )  # fmt: skip
 
 

@@ -101,7 +101,7 @@ def trends_page(client: Client, *, today: date, asked: Asked = Asked()) -> Trend
     """The page of a day; in at most seven queries, however much was logged."""
     window = window_of(today, asked.weeks, asked.until)
     got = gather(client, window)
-    view = program_view(got.program, client=client, on=today) if got.program else None
+    view = program_view(got.program, client=client, on=today, decisions=False) if got.program else None
     muscles = _muscles(client, got, view, window)
     muscle = _chosen(muscles, asked.muscle, window)
     return TrendsPage(

@@ -23,7 +23,8 @@ def strength_chart(trend: StrengthTrend, got: Gathered, window: Window, unit: st
     rows = tuple(_row(point, logs, unit) for point in reversed(trend.points))
     return Chart(
         "strength", f"Estimated 1RM, {trend.name}", strength_sentence(trend, unit),
-        "The bars are 90 % intervals; a point stands at each day that told something. Its session is linked below.",
+        "The bars are 90 % intervals; a point stands at each day that told something, up to 40 of them. Its session is "
+        "linked below. An estimate rests on the last year before it.",
         figure_dict([_line(trend.points, unit)], layout),
         Table(f"Estimated 1RM, {trend.name}", heads, rows),
     )  # fmt: skip
