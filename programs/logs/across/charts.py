@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from programs.logs.across.effort import Effort
 from programs.logs.across.programme import ProgramClients
-from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict
+from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict, signed
 
 ROW_PX, FRAME_PX = 34, 130
 
@@ -44,7 +44,7 @@ def program_chart(page: ProgramClients) -> Chart | None:
     )  # fmt: skip
     rows = tuple(
         (
-            Cell(name, False), Cell(f"{one.percent:+.1f}"), Cell(f"{one.low:+.1f}"), Cell(f"{one.high:+.1f}"),
+            Cell(name, False), Cell(signed(one.percent)), Cell(signed(one.low)), Cell(signed(one.high)),
             Cell(str(one.sets)), Cell(one.words, False),
         )
         for name, one in told
@@ -71,7 +71,7 @@ def effort_chart(effort: Effort) -> Chart | None:
     rows = tuple(
         (
             Cell(one.name, False), Cell(str(one.sets)), Cell(f"{one.typed:.1f}"), Cell(f"{one.expected:.1f}"),
-            Cell(f"{one.difference:+.1f}"), Cell(_signed(one.low)), Cell(_signed(one.high)),
+            Cell(signed(one.difference)), Cell(signed(one.low)), Cell(signed(one.high)),
         )
         for one in effort.lines
     )  # fmt: skip
@@ -83,7 +83,7 @@ def effort_chart(effort: Effort) -> Chart | None:
         "typed RIR less what the model expects, reps", "%{x} reps",
     )  # fmt: skip
     return Chart(
-        "effort", "Typed against expected, by exercise", effort.sentence,
+        "effort", "Typed against expected, by exercise", _effort_sentence(effort),
         "Above nothing: more was left, as typed, than the model expects. Bars are 90 % intervals of the mean, left out "
         "under five sets. The model has heard the same answers, so a difference that all sets share is hidden in it: "
         "only sets to failure show that one.",
@@ -91,5 +91,9 @@ def effort_chart(effort: Effort) -> Chart | None:
     )  # fmt: skip
 
 
-def _signed(value: float | None) -> str:
-    return "" if value is None else f"{value:+.1f}"
+def _effort_sentence(effort: Effort) -> str:
+    above = sum(1 for one in effort.lines if one.low is not None and one.low > 0)
+    below = sum(1 for one in effort.lines if one.high is not None and one.high < 0)
+    count = len(effort.lines)
+    words = "the one exercise" if count == 1 else f"{count} exercises"
+    return f"Of {words}, answers are higher than expected in {above} and lower in {below}, clear of the doubt."

@@ -8,9 +8,11 @@ import plotly.graph_objects as go
 from coachdesk import engine
 from programs.logs.selectors.report_strength import StrengthLine
 from programs.logs.trends.blocks import BlockSide
-from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict, shown
+from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict, shown, signed
 
 ROW_PX, FRAME_PX = 44, 130
+# Of a row: how far the two dots of an exercise stand from its middle.
+APART = 0.17
 Sides = tuple[BlockSide, BlockSide]
 
 
@@ -39,7 +41,7 @@ def _sets_chart(sides: Sides) -> Chart | None:
         for side, some in zip(sides, values, strict=True)
     ]
     rows = tuple(
-        (Cell(name, False), Cell(shown(one)), Cell(shown(other)), Cell(f"{other - one:+.1f}"))
+        (Cell(name, False), Cell(shown(one)), Cell(shown(other)), Cell(signed(other - one)))
         for name, one, other in zip(names, *values, strict=True)
     )
     heads = (Head("Muscle", is_number=False), *(Head(side.choice.name) for side in sides), Head("Change"))
@@ -77,7 +79,8 @@ def _lifts_chart(sides: Sides) -> Chart | None:
         *(Head(f"{side.choice.name}{part}", "%") for side in sides for part in ("", ", low", ", high")),
     )
     rows = tuple(
-        (Cell(name, False), *(Cell(_signed(side.get(name), n)) for side in told for n in range(3))) for name in names
+        (Cell(name, False), *(Cell(signed(_part(side.get(name), n))) for side in told for n in range(3)))
+        for name in names
     )
     clear = [sum(1 for one in side.values() if one[1] > 0) for side in told]
     sentence = (
@@ -88,26 +91,33 @@ def _lifts_chart(sides: Sides) -> Chart | None:
         "block-lifts", "What became of lifts", sentence,
         "Change of the estimated maximum over each block, with 90 % intervals. Two blocks differ in more than their "
         "plan: this tells no cause.",
-        figure_dict([_dots(side, some) for side, some in zip(sides, told, strict=True)], _lift_layout(len(names))),
+        figure_dict(
+            [_dots(side, some, names, by) for side, some, by in zip(sides, told, (-APART, APART), strict=True)],
+            _lift_layout(names),
+        ),
         Table("Change of the estimated maximum over each block", heads, rows), in_step=False,
     )  # fmt: skip
 
 
-def _lift_layout(rows: int) -> dict[str, Any]:
+def _lift_layout(names: Sequence[str]) -> dict[str, Any]:
     zero = {"type": "line", "yref": "paper", "y0": 0, "y1": 1, "x0": 0, "x1": 0, "name": "mark"}
-    return _layout("change over the block, %", rows) | {"shapes": [zero], "scattermode": "group"}
+    rows = list(range(len(names)))
+    axis = {"tickvals": rows, "ticktext": list(names), "range": [len(names) - 0.5, -0.5], "zeroline": False}
+    return _layout("change over the block, %", len(names)) | {"shapes": [zero], "yaxis": axis}
 
 
-def _dots(side: BlockSide, told: dict[str, tuple[float, float, float]]) -> go.Scatter:
+def _part(told: tuple[float, float, float] | None, n: int) -> float | None:
+    return None if told is None else told[n]
+
+
+def _dots(side: BlockSide, told: dict[str, tuple[float, float, float]], names: Sequence[str], by: float) -> go.Scatter:
+    """One block's dots, a little above or below the middle of each exercise's row."""
+    rows = [(names.index(name) + by, *numbers) for name, numbers in told.items()]
     return go.Scatter(
-        x=[mean for mean, _, _ in told.values()], y=list(told), name=side.choice.name, mode="markers",
-        hovertemplate="%{x} %",
+        x=[mean for _, mean, _, _ in rows], y=[row for row, _, _, _ in rows], name=side.choice.name, mode="markers",
+        text=list(told), hovertemplate="%{text}: %{x} %",
         error_x={
-            "type": "data", "symmetric": False, "array": [round(high - mean, 1) for mean, _, high in told.values()],
-            "arrayminus": [round(mean - low, 1) for mean, low, _ in told.values()],
+            "type": "data", "symmetric": False, "array": [round(high - mean, 1) for _, mean, _, high in rows],
+            "arrayminus": [round(mean - low, 1) for _, mean, low, _ in rows],
         },
     )  # fmt: skip
-
-
-def _signed(told: tuple[float, float, float] | None, n: int) -> str:
-    return "" if told is None else f"{told[n]:+.1f}"

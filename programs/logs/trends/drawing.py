@@ -73,6 +73,14 @@ def shown(value: float | None, places: int = 1) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def signed(value: float | None) -> str:
+    """A change to one decimal with its sign: '+0.4', '-1.0', '0.0'; nothing for None."""
+    if value is None:
+        return ""
+    text = f"{value:+.1f}"
+    return "0.0" if text in ("+0.0", "-0.0") else text
+
+
 def figure_dict(traces: Sequence[Any], layout: dict[str, Any]) -> dict[str, Any]:
     """The figure as JSON-ready values without Plotly's own template."""
     made = go.Figure(data=list(traces), layout=go.Layout(**layout)).to_plotly_json()
