@@ -92,11 +92,12 @@
     }
   };
 
-  // Where no load was planned, that of the set before is offered, as the desk would.
+  // Where no load was planned, that of the set before is offered, as the desk would; never that of another exercise.
   const likeBefore = (item, rows) => {
     const load = item.querySelector("form.entry input[name=load]");
-    const before = rows.filter(isKept).map(({ id }) => kept.get(id).load).filter(Boolean).pop();
-    if (load && !load.value && before) load.value = before;
+    const { exercise } = item.querySelector("form.entry").elements;
+    const same = rows.filter(isKept).map(({ id }) => kept.get(id).said).filter((said) => said.load && said.exercise === exercise.value);
+    if (load && !load.value && same.length) load.value = same.pop().load;
   };
 
   // What comes after a set: the exercises done in turn with it, a set of each; then the next exercise.
@@ -128,9 +129,11 @@
 
   const mark = (item, one) => {
     if (isKept(item)) return;
-    kept.set(item.id, { item, nodes: [...item.childNodes], name: item.className, load: one.said.load });
+    kept.set(item.id, { item, nodes: [...item.childNodes], name: item.className, said: one.said });
     const name = item.querySelector(".name") ? item.querySelector(".name").textContent : "";
-    const words = one.kind === "clear" ? "not done" : numbers(one.said, unitOf(item));
+    const form = item.querySelector("form.entry") || (item.querySelector("template") || { content: item }).content.querySelector("form.entry");
+    const other = form && one.said.exercise && form.elements.exercise.value !== one.said.exercise;
+    const words = one.kind === "clear" ? "not done" : numbers(one.said, unitOf(item)) + (other ? ", before the swap" : "");
     item.replaceChildren(part("span", "name", name), " ", part("span", "numbers", words), " ", part("span", "state", "on this phone"));
     item.classList.remove("is-open");
     if (one.tried) return;

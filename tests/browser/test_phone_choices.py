@@ -79,6 +79,22 @@ def test_a_swap_without_a_signal_shows_its_own_sets_and_both_arrive(phone, hande
     assert (row.exercise, row.load, Departure.objects.get().instead) == (other, 50_000, other)
 
 
+def test_the_load_of_a_set_before_a_swap_is_not_carried_over(phone, handed, other):
+    page = held(phone, handed)
+    page.click("#s-1-1-1-b-save")
+    page.wait_for_selector("#s-1-1-1-b .state")
+    swapped(page, other)
+    assert "70 kg x 8, before the swap" in page.inner_text("#s-1-1-1-b")
+    assert page.input_value("#s-1-2-1-b-load") == ""
+    page.fill("#s-1-2-1-b-load", "50")
+    page.click("#s-1-2-1-b-save")
+    page.wait_for_selector("#s-1-2-1-b .state")
+    sent(page)
+    page.wait_for_selector("text=Saved on the desk: 2 of 8 sets")
+    rows = SetLog.objects.order_by("set_no").values_list("exercise__name", "load")
+    assert list(rows) == [("Bench press", 70_000), ("Floor press", 50_000)]
+
+
 def test_a_swap_taken_back_without_a_signal_shows_the_plan_again(phone, handed, other):
     page = held(phone, handed)
     swapped(page, other)
