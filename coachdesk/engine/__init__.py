@@ -82,7 +82,8 @@ from .scheme_words import rep_words, rest_words, scheme_words
 from .session_load import minutes_ratio, session_load
 from .setting import ALWAYS_THERE
 from .sharing import Stint, best_swap, clashes, clashing_s, on_one_clock, staggered
-from .shorter import SetLeft, Shorter, WorkLeft, shorten
+from .shorter import InDrops, SetLeft, Shorter, WorkLeft, shorten
+from .shorter_drops import DropSet, drop_sets
 from .strength import (
     Observation,
     Prior,
@@ -121,6 +122,7 @@ __all__ = [
     "Constant",
     "Context",
     "Count",
+    "DropSet",
     "Dumbbells",
     "Edit",
     "EngineError",
@@ -133,6 +135,7 @@ __all__ = [
     "Flag",
     "Habit",
     "Honesty",
+    "InDrops",
     "Learned",
     "Load",
     "LoadDone",
@@ -183,6 +186,7 @@ __all__ = [
     "count_set",
     "count_sets",
     "double_progression",
+    "drop_sets",
     "ends_early",
     "equipment_from_json",
     "equipment_to_json",

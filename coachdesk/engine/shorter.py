@@ -1,4 +1,4 @@
-"""What is left of a session made to fit the minutes that are left: supersets, then shorter rests, then fewer sets."""
+"""What is left of a session made to fit the minutes left: supersets, then shorter rests, then drops or fewer sets."""
 
 # Nothing is brought nearer to failure, so no client's rule about failure can be broken: sets keep their reps in
 # reserve, and where a rest is shorter the reps give. Two exercises are done in turn only where they share no muscle,
@@ -32,10 +32,23 @@ class SetLeft:
 
 
 @dataclass(frozen=True)
+class InDrops:
+    """All sets left of an exercise done as one with drops: seconds of work, and how many sets it counts for."""
+
+    work_s: float
+    counts: float
+
+    def __post_init__(self) -> None:
+        number("seconds of a drop set", self.work_s, 0, _MOST_S)
+        number("sets that a drop set counts for", self.counts, 0, 100)
+
+
+@dataclass(frozen=True)
 class WorkLeft:
     """One exercise with its sets still to do, and how many are done. `lead_s`: set-up and warm-up before the first.
 
-    `muscles`: (code, what a set counts for), 1 direct and 0.5 indirect; `in_turn`: part of a superset as planned.
+    `muscles`: (code, what a set counts for), 1 direct and 0.5 indirect; `in_turn`: part of a superset as planned;
+    `drops`: what the client's rules allow in place of the sets left, counting for no more than they do.
     """
 
     key: Key
@@ -45,6 +58,7 @@ class WorkLeft:
     sets: tuple[SetLeft, ...]
     done: int = 0
     in_turn: bool = False
+    drops: tuple[InDrops, ...] = ()
 
     def __post_init__(self) -> None:
         _key("exercise key", self.key)
@@ -56,11 +70,16 @@ class WorkLeft:
             instance("set left", one, SetLeft)
         whole("sets done", self.done, 0, 100)
         instance("part of a superset", self.in_turn, bool)
+        object.__setattr__(self, "drops", items("drop sets", self.drops, most=10))
+        for drop in self.drops:
+            number("sets that a drop set counts for", instance("drop set", drop, InDrops).counts, 0, len(self.sets))
 
 
 @dataclass(frozen=True)
 class Shorter:
     """The rest of the session as it fits. `rest_s`: no rest is longer, None as planned; `kept`: sets by exercise.
+
+    `drops`: the exercise whose sets left are one with drops (`kept` says 1), and which of its `drops` it is.
 
     `muscles`: (code, fractional sets as planned, fractional sets as kept), done ones included, the worst kept first.
     """
@@ -72,6 +91,7 @@ class Shorter:
     rest_s: float | None
     kept: tuple[tuple[Key, int], ...]
     muscles: tuple[tuple[str, float, float], ...]
+    drops: tuple[Key, InDrops] | None = None
 
 
 @dataclass(frozen=True)
@@ -80,6 +100,7 @@ class _Plan:
     pairs: tuple[tuple[Key, Key], ...]
     rest_s: float | None
     walk_s: float
+    drops: tuple[Key, InDrops] | None = None
 
     @property
     def seconds(self) -> float:
@@ -109,7 +130,7 @@ def shorten(works: Sequence[WorkLeft], seconds: float, rules: Rules = DEFAULT) -
     """The work left in so many seconds, each measure only as far as it is needed. `fits` False: not even one set does.
 
     Sets come off where the muscle that keeps least keeps most of its week's share of this session; one of every
-    exercise stays while that is possible.
+    exercise stays while that is possible. One exercise is done with drops where its muscles keep more that way.
     """
     given = items("work left", works)
     for one in given:
@@ -117,11 +138,11 @@ def shorten(works: Sequence[WorkLeft], seconds: float, rules: Rules = DEFAULT) -
     limit = number("seconds left", seconds, 0, _MOST_S)
     instance("rules", rules, Rules)
     whole = _Plan(tuple(given), (), None, rules.change_plates_s)
-    made = _fewer(_brisker(_paired(whole, limit), limit), limit)
+    made = _dropped(_brisker(_paired(whole, limit), limit), limit)
     kept = tuple((one.key, len(one.sets)) for one in made.works)
     return Shorter(
         whole.seconds, made.seconds, made.seconds <= limit, made.pairs, made.rest_s, kept,
-        _muscles(whole.works, made.works),
+        _muscles(whole.works, made), made.drops,
     )  # fmt: skip
 
 
@@ -155,36 +176,57 @@ def _brisker(plan: _Plan, limit: float) -> _Plan:
     return plan
 
 
-def _fewer(plan: _Plan, limit: float) -> _Plan:
-    whole = plan.works
+def _dropped(plan: _Plan, limit: float) -> _Plan:
+    """Fewer sets, or one exercise with drops and then fewer, whichever keeps more; sets as planned where it is even.
+
+    Drops go last and are not done in turn with anything, so that their exercise is taken out of its pair.
+    """
+    best = _fewer(plan, limit, plan.works)
+    if plan.seconds <= limit:
+        return best
+    for index, one in enumerate(plan.works):
+        for drop in () if one.in_turn else one.drops:
+            set_left = SetLeft(drop.work_s, one.sets[-1].rest_s)
+            works = (*plan.works[:index], replace(one, sets=(set_left,), drops=()), *plan.works[index + 1 :])
+            pairs = tuple(pair for pair in plan.pairs if one.key not in pair)
+            tried = _fewer(replace(plan, works=works, pairs=pairs, drops=(one.key, drop)), limit, plan.works)
+            if tried.seconds <= limit and _kept_shares(plan.works, tried) > _kept_shares(plan.works, best):
+                best = tried
+    return best
+
+
+def _fewer(plan: _Plan, limit: float, whole: tuple[WorkLeft, ...]) -> _Plan:
     while plan.seconds > limit:
         left = [i for i, one in enumerate(plan.works) if one.sets]
         several = [i for i in left if len(plan.works[i].sets) + plan.works[i].done > 1] or left
         if len(left) == 1 and len(plan.works[left[0]].sets) == 1:
             break
-        tried = [(_kept_shares(whole, works), i, works) for i in several for works in [_one_less(plan.works, i)]]
-        plan = replace(plan, works=max(tried, key=lambda one: one[:2])[2])
+        tried = [(_kept_shares(whole, less), i, less) for i in several for less in [_one_less(plan, i)]]
+        plan = max(tried, key=lambda one: one[:2])[2]
     return plan
 
 
-def _one_less(works: tuple[WorkLeft, ...], index: int) -> tuple[WorkLeft, ...]:
-    less = replace(works[index], sets=works[index].sets[:-1])
-    return (*works[:index], less, *works[index + 1 :])
+def _one_less(plan: _Plan, index: int) -> _Plan:
+    one = plan.works[index]
+    works = (*plan.works[:index], replace(one, sets=one.sets[:-1], drops=()), *plan.works[index + 1 :])
+    gone = plan.drops is not None and plan.drops[0] == one.key
+    return replace(plan, works=works, drops=None if gone else plan.drops)
 
 
-def _kept_shares(before: Sequence[WorkLeft], after: Sequence[WorkLeft]) -> list[float]:
+def _kept_shares(before: tuple[WorkLeft, ...], after: _Plan) -> list[float]:
     return [kept / planned for _, planned, kept in _muscles(before, after)]
 
 
-def _muscles(before: Sequence[WorkLeft], after: Sequence[WorkLeft]) -> tuple[tuple[str, float, float], ...]:
-    planned, kept = _counted(before), _counted(after)
+def _muscles(before: tuple[WorkLeft, ...], after: _Plan) -> tuple[tuple[str, float, float], ...]:
+    planned, kept = _counted(before, None), _counted(after.works, after.drops)
     rows = [(code, sets, kept.get(code, 0.0)) for code, sets in planned.items() if sets]
     return tuple(sorted(rows, key=lambda row: (row[2] / row[1], row[0])))
 
 
-def _counted(works: Sequence[WorkLeft]) -> dict[str, float]:
+def _counted(works: Sequence[WorkLeft], drops: tuple[Key, InDrops] | None) -> dict[str, float]:
     found: dict[str, float] = {}
     for one in works:
+        left = drops[1].counts if drops is not None and drops[0] == one.key else len(one.sets)
         for code, share in one.muscles:
-            found[code] = found.get(code, 0.0) + share * (len(one.sets) + one.done)
+            found[code] = found.get(code, 0.0) + share * (left + one.done)
     return found

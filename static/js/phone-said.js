@@ -7,7 +7,7 @@
   const store = window.phoneStore;
   const { add, open, show } = window.phoneRows;
   const { whose } = document.documentElement.dataset;
-  const LISTS = ["left_out", "pairs"];
+  const LISTS = ["left_out", "pairs", "drops"];
   const sheetOf = (address) => Number((/\/sheets\/(\d+)\//.exec(address) || [])[1]) || null;
   const here = sheetOf(location.pathname);
   const row = (slot) => document.getElementById(`s-${slot}`);

@@ -78,6 +78,7 @@ class Rated:
 @dataclass(frozen=True)
 class Shortened:
     """The session made to fit so many minutes: places left out, exercises in turn ('1-3'), no rest longer than this.
+    `drops`: exercises done as one set with drops of these loads ('3-15000-12500').
 
     0 minutes: the whole session again.
     """
@@ -87,6 +88,7 @@ class Shortened:
     left_out: tuple[str, ...] = ()
     pairs: tuple[str, ...] = ()
     rest_s: int = 0
+    drops: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,9 +102,13 @@ class Said:
 Entry = SetDone | SetCleared | Skipped | Swapped | Hurt | Rated | Shortened | Said
 
 
+# What entries kept before did not hold: left out where it says nothing.
+LATER = {"drops"}
+
+
 def payload_of(entry: Entry) -> dict[str, Any]:
-    """The value as plain JSON, text cleaned as it is kept, so that a replay compares equal."""
-    return {name: _plain(value) for name, value in asdict(entry).items()}
+    """The value as plain JSON, text cleaned as it is kept, so that a replay compares equal, one from before too."""
+    return {name: _plain(value) for name, value in asdict(entry).items() if value or name not in LATER}
 
 
 def _plain(value: Any) -> Any:

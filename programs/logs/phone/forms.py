@@ -3,6 +3,7 @@
 A plain form and a queue that waited for a signal send the same fields.
 """
 
+import re
 from typing import Any
 from uuid import UUID
 
@@ -198,6 +199,10 @@ class RatingForm(EntryForm):
         return Rated(data["rating"], data["minutes"], data["over"] or 0)
 
 
+# An exercise and the loads of one to three drops, in thousandths and at most 9999 of a unit.
+_DROPS = re.compile(r"[1-9][0-9]{0,2}(-[1-9][0-9]{0,6}){1,3}")
+
+
 class ShortForm(EntryForm):
     """The proposal of a shorter session, as it was shown; 0 minutes takes it back."""
 
@@ -212,14 +217,18 @@ class ShortForm(EntryForm):
             raise ValidationError(NO_SUCH_SET)
         if any(one.count("-") != 1 or not set(one.split("-")) <= known for one in pairs[:MOST_PLACES]):
             raise ValidationError(LOST)
-        return {**self.cleaned_data, "left_out": tuple(places), "pairs": tuple(dict.fromkeys(pairs[:MOST_PLACES]))}
+        drops = [str(one) for one in self.data.getlist("drops")] if hasattr(self.data, "getlist") else []
+        if len(drops) > 1 or any(not _DROPS.fullmatch(one) or one.partition("-")[0] not in known for one in drops):
+            raise ValidationError(LOST)
+        lists = {"left_out": tuple(places), "pairs": tuple(dict.fromkeys(pairs[:MOST_PLACES])), "drops": tuple(drops)}
+        return {**self.cleaned_data, **lists}
 
     @property
     def entry(self) -> Shortened:
         data = self.cleaned_data
         if not data["minutes"]:
             return Shortened(0)
-        return Shortened(data["minutes"], data["left_out"], data["pairs"], data["rest"] or 0)
+        return Shortened(data["minutes"], data["left_out"], data["pairs"], data["rest"] or 0, data["drops"])
 
 
 class PlaceForm(EntryForm):

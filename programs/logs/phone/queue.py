@@ -36,12 +36,12 @@ SAID = {
     "set": {"slot", "load", "reps", "rir", "over", "sure"}, "clear": {"slot", "over"},
     "skip": {"place", "quick", "why", "back"}, "swap": {"position", "exercise", "why"},
     "pain": {"position", "pain", "over"}, "rating": {"rating", "minutes", "over"}, "message": {"text"},
-    "short": {"minutes", "rest", "left_out", "pairs"},
+    "short": {"minutes", "rest", "left_out", "pairs", "drops"},
 }  # fmt: skip
 SINCE_2 = {"set": {"exercise"}}
 # What is never left to be guessed: without its place a reason would leave out the whole session.
 NEEDED = {"set": {"slot"}, "clear": {"slot", "over"}, "skip": {"place"}, "swap": {"position"}, "short": {"minutes"}}
-LISTS = {"left_out", "pairs"}
+LISTS = {"left_out", "pairs", "drops"}
 ITEM = {"v", "key", "sheet", "kind", "ago_s", "said"}
 _KEY = re.compile(r"[0-9a-f]{32}")
 NEWER = "The desk does not know this yet; it stays on this phone until it does."

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import Http404
 
+from coachdesk import engine
 from coachdesk.engine import DEFAULT
 from coachdesk.practice.one_trip import one_trip
 from programs.logs.mapping import SheetExercise, SheetStep, sheet_exercises
@@ -163,6 +164,7 @@ def hurried(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
     """The exercises with who is done in turn with whom, as planned or to save time, and rests no longer than agreed."""
     pairs = {int(n): pair for pair in short.get("pairs", ()) for n in pair.split("-")}
     by_position = {str(one.position): one for one in lifts}
+    dropped = dict(_dropped(lifts, said) for said in short.get("drops", ()))
     made = []
     for one in lifts:
         pair = pairs.get(one.position, "")
@@ -172,9 +174,17 @@ def hurried(lifts: Sequence[Lift], short: Mapping[str, Any]) -> list[Lift]:
         sets = tuple(
             replace(s, rows=tuple(_hurried(row, short, other, first) for row in s.rows)) for s in one.sets
         )  # fmt: skip
-        words = f"In turn with {others[0].name}, a set of each" if others else ""
+        words = f"In turn with {others[0].name}, a set of each" if others else dropped.get(one.position, "")
         made.append(replace(one, sets=sets, turn=pair or one.body.get("group", ""), turn_words=words))
     return made
+
+
+def _dropped(lifts: Sequence[Lift], said: str) -> tuple[int, str]:
+    """(position, what follows its set at once) of '3-15000-12500': the exercise and the loads of its drops."""
+    position, *loads = map(int, said.split("-"))
+    unit = next((row.unit for one in lifts if one.position == position for row in one.rows), "kg")
+    words = " and ".join(engine.load_in_words(load, unit) for load in loads)
+    return position, f"After the set at once {words}, without a rest; keep as many in reserve as in the set"
 
 
 def _hurried(row: StepRow, short: Mapping[str, Any], other: Lift | None, first: bool) -> StepRow:

@@ -1,11 +1,12 @@
 """The session made to fit the minutes that are left: what is proposed, and what has to give, in words."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from clients.mapping import house_rules
 from coachdesk import engine
+from programs.logs.phone.selectors.drops import drop_place, drop_words, drops_for
 from programs.logs.phone.selectors.rows import Lift, SetRows
 from programs.logs.phone.selectors.session import Session, hurried
 from programs.mapping import exercise_traits
@@ -19,6 +20,7 @@ SECONDS_PER_REP = 3.0
 @dataclass(frozen=True)
 class Shortened:
     """A proposal. `left_out`: places of the sheet; `pairs`: 'position-position' done in turn; minutes rounded up.
+    `drops`: 'position-load-load' of an exercise done as one set with drops, loads in thousandths.
 
     `lifts`: the exercises as the page would show them then, so that a phone can show their rests without a signal.
     """
@@ -31,6 +33,7 @@ class Shortened:
     pairs: tuple[str, ...]
     rest_s: int
     gives: tuple[str, ...]
+    drops: tuple[str, ...]
     muscles: tuple[str, ...]
     lifts: tuple[Lift, ...] = ()
 
@@ -50,20 +53,30 @@ def _proposed(session: Session, offered: Sequence[int]) -> list[Shortened]:
     rows = _exercises(list(lifts.values()))
     rules = house_rules(session.sheet.client)
     works = [_work(one, rows[one.exercise], rules) for one in lifts.values() if one.exercise in rows and _todo(one)]
-    return [_told(session, lifts, minutes, engine.shorten(works, minutes * 60.0, rules)) for minutes in offered]
+    drops = drops_for(session, lifts[int(works[-1].key)], len(works[-1].sets)) if works else ()
+    if drops:
+        works[-1] = replace(works[-1], drops=tuple(one.left for one in drops))
+    made = [(minutes, engine.shorten(works, minutes * 60.0, rules)) for minutes in offered]
+    return [_told(session, lifts, minutes, found, drops) for minutes, found in made]
 
 
-def _told(session: Session, lifts: Mapping[int, Lift], minutes: int, found: engine.Shorter) -> Shortened:
+def _told(
+    session: Session, lifts: Mapping[int, Lift], minutes: int, found: engine.Shorter, drops: Sequence[engine.DropSet]
+) -> Shortened:
     kept = {int(key): sets for key, sets in found.kept}
     pairs = tuple((int(a), int(b)) for a, b in found.pairs if kept[int(a)] and kept[int(b)])
+    chosen = {
+        int(found.drops[0]): one for one in drops if found.drops is not None and one.left == found.drops[1]
+    }  # fmt: skip
+    places = tuple(drop_place(lifts[n], one) for n, one in chosen.items())
     names, rest_s = tuple(f"{a}-{b}" for a, b in pairs), round(found.rest_s or 0)
     return Shortened(
         minutes=minutes, before=_minutes(found.before_s), after=_minutes(found.seconds), fits=found.fits,
         left_out=tuple(row.slot for n, sets in kept.items() for one in _todo(lifts[n])[sets:] for row in one.rows
                        if not row.log and not row.spare),
-        pairs=names, rest_s=rest_s, gives=_gives(lifts, kept, pairs, found.rest_s),
+        pairs=names, rest_s=rest_s, gives=_gives(lifts, kept, pairs, found.rest_s, chosen), drops=places,
         muscles=tuple(f"{engine.muscle(code).name} {now:g} of {was:g} sets" for code, was, now in found.muscles),
-        lifts=tuple(hurried(session.lifts, {"pairs": names, "rest_s": rest_s})),
+        lifts=tuple(hurried(session.lifts, {"pairs": names, "rest_s": rest_s, "drops": places})),
     )  # fmt: skip
 
 
@@ -106,7 +119,11 @@ def _seconds(step: Mapping[str, Any]) -> float:
 
 
 def _gives(
-    lifts: Mapping[int, Lift], kept: Mapping[int, int], pairs: tuple[tuple[int, int], ...], rest_s: float | None
+    lifts: Mapping[int, Lift],
+    kept: Mapping[int, int],
+    pairs: tuple[tuple[int, int], ...],
+    rest_s: float | None,
+    drops: Mapping[int, engine.DropSet],
 ) -> tuple[str, ...]:
     """Every measure in words, what costs least first."""
     found = [f"{lifts[a].name} and {lifts[b].name} in turn, a set of each" for a, b in pairs]
@@ -115,7 +132,9 @@ def _gives(
         found.append(f"no rest longer than {words}: keep the reps in reserve, and do fewer reps where you must")
     for position, sets in kept.items():
         todo = len(_todo(lifts[position]))
-        if not sets and todo and not lifts[position].done_count:
+        if position in drops:
+            found.append(drop_words(lifts[position], drops[position], todo))
+        elif not sets and todo and not lifts[position].done_count:
             found.append(f"{lifts[position].name} left out")
         elif sets < todo:
             found.append(f"{lifts[position].name}: {todo - sets} set{'s' if todo - sets > 1 else ''} fewer")
