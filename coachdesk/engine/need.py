@@ -1,21 +1,20 @@
-"""Who needs the coach first: a score from plain facts about one client, with its reasons in words.
+"""Who needs the coach first: a score from plain facts about one client, with its reasons in words."""
 
-The score is the sum of the weights of what is found; each weight is a house rule, because nothing published says how
-a coach should rank people: they only order a list, and the reasons stand beside it.
-
-- `need_stop` for each stop, `need_stop_coming` for each that only next week's sessions meet;
-- `need_no_program` when no programme is running or coming;
-- `need_message` when a message is not answered, however many;
-- `need_plan_left` when sessions were logged from a sheet that the plan had left, however many;
-- `need_falling` when strength falls and `need_stalled` when it does not rise, each once however many exercises;
-- `need_pain` when pain asks for something that is no stop already;
-- `need_missed` for each missed session of the last 14 days, at most `need_missed_most` counted;
-- `need_unrecovered` when a muscle starts a session unrecovered, however many;
-- `need_check` for each other check, `need_note` for each note, at most `need_flags_most` of either counted;
-- `need_ending_week` when the programme ends within 7 days, `need_ending` within 14;
-- `need_old_maximum` and `need_no_maximum`, each once;
-- `need_silent` when nothing was logged for more than `need_silent_days` days and sessions were planned.
-"""
+# The score is the sum of the weights of what is found; each weight is a house rule, because nothing published says how
+# a coach should rank people: they only order a list, and the reasons stand beside it.
+#
+# - `need_stop` for each stop, `need_stop_coming` for each that only next week's sessions meet;
+# - `need_no_program` when no programme is running or coming;
+# - `need_message` when a message is not answered, however many;
+# - `need_plan_left` when sessions were logged from a sheet that the plan had left, however many;
+# - `need_falling` when strength falls and `need_stalled` when it does not rise, each once however many exercises;
+# - `need_pain` when pain asks for something that is no stop already;
+# - `need_missed` for each missed session of the last 14 days, at most `need_missed_most` counted;
+# - `need_unrecovered` when a muscle starts a session unrecovered, however many;
+# - `need_check` for each other check, `need_note` for each note, at most `need_flags_most` of either counted;
+# - `need_ending_week` when the programme ends within 7 days, `need_ending` within 14;
+# - `need_old_maximum` and `need_no_maximum`, each once;
+# - `need_silent` when nothing was logged for more than `need_silent_days` days and sessions were planned.
 
 from __future__ import annotations
 
