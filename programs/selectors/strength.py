@@ -125,8 +125,13 @@ class Evidence:
         return Evidence(tuple(self.rows[n] for n in kept), tuple(self.values[n] for n in kept), self.is_all)
 
 
-def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until: date | None = None) -> list[Evidence]:
-    """The last year of evidence of these exercises (or all) up to a day, by exercise, side and machine (3 queries)."""
+def evidence_of(
+    client: Client, exercise_ids: Iterable[int] | None = None, until: date | None = None, since: date | None = None
+) -> list[Evidence]:
+    """The last year of evidence of these exercises (or all) up to a day, by exercise, side and machine.
+
+    `since`: the year before that day instead, and what followed; one query less.
+    """
     rows = observations_of(client, exercise_ids)
     if until is not None:
         rows = rows.filter(on__lte=until)
@@ -135,16 +140,20 @@ def evidence_of(client: Client, exercise_ids: Iterable[int] | None = None, until
     told = PainReport.objects.filter(mine, client_id=client.pk, source_uid=OuterRef("source_uid"))
     # A set that ends in pain says how much it hurt, not how strong the client is: it neither raises nor lowers.
     rows = rows.exclude(Exists(told.filter(pain__gt=rules.pain_hold)))
-    spans = _spans(rows)
-    rows = rows.filter(_last_years(spans))
+    spans = _spans(rows) if since is None else {}
+    rows = rows.filter(_last_years(spans) if since is None else Q(on__gt=since - EVIDENCE))
     rows = rows.annotate(hurts=Exists(told.filter(pain__gt=rules.pain_go_on)))
-    found = []
-    for key, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)):
-        first, last = spans[key]
-        recent = tuple(row for row in group if row.on > last - EVIDENCE)
-        is_all = first > last - EVIDENCE
-        found.append(Evidence(recent, tuple(evidence_values(recent, is_all=is_all)), is_all))
-    return found
+    groups = ((key, tuple(group)) for key, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)))
+    return [_of_last_year(group, spans[key]) if since is None else _evidence(group) for key, group in groups]
+
+
+def _evidence(rows: tuple[StrengthObservation, ...], is_all: bool = True) -> Evidence:
+    return Evidence(rows, tuple(evidence_values(rows, is_all=is_all)), is_all)
+
+
+def _of_last_year(rows: tuple[StrengthObservation, ...], span: tuple[date, date]) -> Evidence:
+    first, last = span
+    return _evidence(tuple(row for row in rows if row.on > last - EVIDENCE), first > last - EVIDENCE)
 
 
 Spans = dict[tuple[int, str, str], tuple[date, date]]

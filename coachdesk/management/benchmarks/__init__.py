@@ -5,7 +5,7 @@ from coachdesk.management.benchmarks.edit import make_edit
 from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_rate import measure_log_rate
 from coachdesk.management.benchmarks.log_set import make_log_set
-from coachdesk.management.benchmarks.pages import make_floor, make_roster, make_roster_cold
+from coachdesk.management.benchmarks.pages import make_client, make_floor, make_roster, make_roster_cold, make_trends
 from coachdesk.management.benchmarks.prescribe import measure_prescribe
 from coachdesk.management.benchmarks.sheets import measure_sheets
 
@@ -18,6 +18,8 @@ BENCHMARKS = {
         Benchmark(
             "roster_cold", "the roster with nothing kept in memory, as after a start", make_roster_cold, apart=True
         ),
+        Benchmark("client", "the page of the client with the longest history", make_client),
+        Benchmark("trends", "the trends of the client with the longest history", make_trends),
         Benchmark("edit", "one change in a 12-week programme until its fragment is back", make_edit),
         Benchmark("log_set", "one set logged and acknowledged", make_log_set),
     )

@@ -299,7 +299,8 @@ def _setting_difference(done: str, step: SheetStep) -> str:
 
 
 def _estimate_changes(session_log: SessionLog, done: set[int]) -> tuple[EstimateChange, ...]:
-    seen = evidence_of(session_log.client, done, until=session_log.done_on)
+    day = session_log.done_on
+    seen = evidence_of(session_log.client, done, until=day, since=day)
     seen.sort(key=lambda e: (e.first.exercise.folded, e.first.side))
     changes = []
     for evidence in seen:

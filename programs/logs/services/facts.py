@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from statistics import median
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Count, Q
 
 from coachdesk import engine
 from programs.logs.models import ExerciseWeek, SessionLog, SetLog
@@ -80,11 +80,10 @@ def _weeks(rows: list[SetRow], last: date) -> dict[str, dict[str, float]]:
 
 def _lifts(client_id: int, rows: list[SetRow], last: date) -> dict[str, dict[str, Any]]:
     """By exercise: the set of the last four weeks that asks most, in how many weeks it was done, and where."""
-    done = ExerciseWeek.objects.filter(client_id=client_id).values_list("exercise_id", flat=True)
-    made: dict[str, dict[str, Any]] = {}
-    for exercise in done:
-        one = made.setdefault(str(exercise), {"weeks": 0, "places": []})
-        one["weeks"] += 1
+    done = ExerciseWeek.objects.filter(client_id=client_id).values_list("exercise_id").annotate(weeks=Count("id"))
+    made: dict[str, dict[str, Any]] = {
+        str(exercise): {"weeks": weeks, "places": []} for exercise, weeks in done.order_by("exercise_id")
+    }
     places = _places(client_id, {row.session for row in rows})
     hardest: dict[int, float] = {}
     for row in rows:
