@@ -17,6 +17,7 @@ from coachdesk.engine import DEFAULT
 from coachdesk.management.seeding.people import seed_practice
 from coachdesk.practice.models import Act, Change, Membership
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
+from programs.logs.review.page import next_week_page
 from programs.logs.selectors import roster_page, session_page
 from programs.logs.services import refresh_client
 from programs.models import IssuedSheet, PainReport, StrengthEstimate, StrengthObservation, TrainingFacts
@@ -130,6 +131,16 @@ def test_notes_are_there_too(owner: Membership, name: str, code: str) -> None:
 @pytest.mark.parametrize("name", ["Henrik", "Lupe", "Noor"])
 def test_the_calm_ones_raise_nothing_at_all(owner: Membership, name: str) -> None:
     assert flags_of(name) == set()
+
+
+@pytest.mark.parametrize(
+    ("name", "codes"),
+    [("Henrik", set()), ("Lupe", set()), ("Noor", set()), ("Amara", {"stalled"}), ("Priya", {"sessions_missed"})],
+)
+def test_next_week_is_proposed_on_as_the_stories_ask(owner: Membership, name: str, codes: set[str]) -> None:
+    page = next_week_page(client_named(name), today=TODAY)
+    assert page.has_next
+    assert {shown.flag.code for shown in page.flags} == codes
 
 
 def test_stops_stand_against_saba_rolf_and_diego_alone(owner: Membership) -> None:
