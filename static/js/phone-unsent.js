@@ -68,7 +68,8 @@
 
   const count = async () => {
     const { whose } = document.documentElement.dataset;
-    items = (await store.all()).filter((item) => item.whose === whose);
+    // The page of a link that opens nothing is nobody's: there all that is left is shown, to be copied.
+    items = (await store.all()).filter((item) => !whose || item.whose === whose);
     draw();
   };
 

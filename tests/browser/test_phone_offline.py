@@ -158,6 +158,25 @@ def test_a_link_revoked_meanwhile_is_said_and_the_queue_stays_to_be_copied(phone
     assert not SetLog.objects.exists()
 
 
+@pytest.mark.parametrize("lost", ["link", "cookie"])
+def test_what_is_unsent_can_still_be_copied_where_no_link_opens_anything(phone, linked, handed, lost):
+    page = ready(phone, handed)
+    page.context.set_offline(True)
+    tap(page, "1-1-1-b")
+    if lost == "link":
+        linked.links.update(revoked_at=NOON, token_hash=None)
+    else:  # as in-app browsers do
+        page.context.clear_cookies()
+    page.context.set_offline(False)
+    page.reload(wait_until="networkidle")
+    assert page.inner_text("h1") == ("This link no longer works" if lost == "link" else "Open your link first")
+    page.wait_for_selector("text=On this phone, not sent yet: 1 thing.")
+    assert "set 1-1-1-b" in page.inner_text("#unsent-text")
+    assert "load 70, reps 8" in page.inner_text("#unsent-text")
+    assert not broken_rules(page)
+    assert not SetLog.objects.exists()
+
+
 def test_a_set_that_is_refused_stands_at_its_row_and_the_others_go_on(phone, handed):
     page = ready(phone, handed)
     page.context.set_offline(True)
