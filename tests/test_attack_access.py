@@ -10,6 +10,7 @@ from django.test import Client as Browser
 from clients.models import Client
 from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import fields_of
+from programs.logs.models import ClientNeed
 from tests.factories.clients import ClientFactory
 from tests.factories.practice import MembershipFactory
 from tests.factories.programs import STRAIGHT, PlannedSessionFactory, ProgramFactory
@@ -23,8 +24,9 @@ MONDAY = "2027-01-04"
 
 
 def everything() -> dict[str, Any]:
-    """Every row of every table of ours, as plain values."""
-    models = [m for m in apps.get_models() if m._meta.app_label in ("practice", "clients", "programs", "logs")]
+    """Every row of every table of ours, as plain values, without what looking at the roster works out anew."""
+    ours = ("practice", "clients", "programs", "logs")
+    models = [m for m in apps.get_models() if m._meta.app_label in ours and m is not ClientNeed]
     return {f"{m._meta.label} {row.pk}": fields_of(row) for m in models for row in m._default_manager.order_by("pk")}
 
 
