@@ -121,6 +121,18 @@ def done(client, session, press, week, day, **fields):
     return logged(sheet, **fields)
 
 
+def test_a_session_done_before_its_programme_begins_counts_on_its_day(as_coach, lifter, press, programme):
+    programme[0].block.program.start_on = MONDAY + timedelta(weeks=1)
+    programme[0].block.program.save()
+    done(lifter, programme[0], press, 4, 0)
+    trend = trends_page(lifter, today=TUESDAY).fatigue
+    on = {one.on: one for one in trend.days}
+    assert on[MONDAY].sessions.startswith("Day 0 (")
+    assert on[MONDAY].units == 0 < on[TUESDAY].units
+    assert on[MONDAY + timedelta(weeks=1, days=2)].sessions.startswith("Day 2 (")
+    assert table(page_of(as_coach, lifter), "fatigue")
+
+
 def test_attendance_tells_done_skipped_missed_and_besides_apart(as_coach, lifter, press, programme):
     done(lifter, programme[0], press, 1, 0)
     sheet = IssuedSheetFactory(client=lifter, for_on=MONDAY - timedelta(days=19), planned_session=programme[1])

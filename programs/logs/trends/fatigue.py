@@ -38,12 +38,12 @@ class FatigueTrend:
 
 def fatigue_trend(view: ProgramView, got: Gathered, code: str, today: date) -> FatigueTrend | None:
     """Two weeks behind and two ahead of a programme with dates; None before it has any."""
-    start = view.program.start_on
-    if start is None:
+    if view.program.start_on is None:
         return None
     first = today - timedelta(days=BACK)
-    works = _works(view, got, code, today)
-    at = (first - start).days
+    # Days are counted from the first that still matters: a session may be done before its programme begins.
+    start, at = first - timedelta(days=CARRIED), CARRIED
+    works = _works(view, got, code, today, start)
     noon = fatigue_days.noon_units(works, at, BACK + AHEAD)
     names = _names(works)
     days = tuple(FatigueDay(first + timedelta(days=n), units, names.get(at + n, "")) for n, units in enumerate(noon))
@@ -61,18 +61,16 @@ def _logged(got: Gathered) -> dict[int, LogRow]:
     return {row.planned: row for row in got.logs if row.planned is not None and row.is_done}
 
 
-def _works(view: ProgramView, got: Gathered, code: str, today: date) -> list[fatigue_days.Work]:
+def _works(view: ProgramView, got: Gathered, code: str, today: date, start: date) -> list[fatigue_days.Work]:
     """What was done on the day it was done, and what is planned from today on; missed and skipped sessions are none."""
     done = _logged(got)
     skipped = {row.planned for row in got.logs if not row.is_done}
     made = []
     for session in (one for week in view.weeks for day in week.days for one in day):
         on = _day_of(session, done.get(session.row.pk), session.row.pk in skipped, today)
-        if on is None or view.program.start_on is None:
+        if on is None or not start <= on < today + timedelta(days=AHEAD):
             continue
-        if not -BACK - CARRIED <= (on - today).days < AHEAD:
-            continue
-        moved = replace(session.prescribed, day=(on - view.program.start_on).days)
+        moved = replace(session.prescribed, day=(on - start).days)
         made.append(work_of(moved, code, view.traits, view.rules))
     return sorted((work for work in made if work is not None), key=lambda work: work.day)
 
