@@ -44,6 +44,12 @@ class DropSet:
     left: InDrops
     bouts: tuple[PrescribedStep, ...]
 
+    def __post_init__(self) -> None:
+        instance("drop set", self.left, InDrops)
+        object.__setattr__(self, "bouts", items("bouts", self.bouts, most=_MOST_DROPS + 1))
+        for bout in self.bouts:
+            instance("bout", bout, PrescribedStep)
+
 
 def drop_sets(
     plans: Sequence[SessionPlan], session: Key, sets: int, client: ClientTraits, rules: Rules = DEFAULT,
