@@ -26,8 +26,13 @@ WATCH = """window.ranAt = []; window.refusedByPolicy = [];
 window.ran = () => window.ranAt.push(location.href);
 for (const name of ['alert', 'confirm', 'prompt']) window[name] = window.ran;
 document.addEventListener('securitypolicyviolation', (event) => window.refusedByPolicy.push(event.blockedURI));"""
-SEEN = """() => [document.body.textContent, document.title, ...[...document.querySelectorAll('input, textarea')]
-    .flatMap((one) => [one.value])].join('\\n')"""
+# A line break that was typed is shown as an element without text of its own.
+SEEN = """() => {
+    const read = document.body.cloneNode(true);
+    for (const one of read.querySelectorAll('br')) one.replaceWith('\\n');
+    const typed = [...document.querySelectorAll('input, textarea')].map((one) => one.value);
+    return [read.textContent, document.title, ...typed].join('\\n');
+}"""
 FEW = 12  # payloads between two that every run tries in the fields of which a page shows one
 
 
