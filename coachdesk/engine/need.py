@@ -18,19 +18,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from .rules import DEFAULT, Rules
 
 _WEEK, _FORTNIGHT = 7, 14
+# Kinds of flags, and exercises or muscles, that a reason names before it counts the rest.
+_MOST_KINDS, _MOST_NAMES = 4, 3
+_Say = Callable[[tuple[str, ...]], str]
 
 
 @dataclass(frozen=True)
 class NeedFacts:
     """What is known of one client on a day: flags as sentences, exercises and muscles as names, days as counts.
 
+    `checks`: the sentence where there is one, else the kind of each, as `notes` always are: a row has no room for more.
     `ends_in`: days until the programme's last planned week is over; `silent_days`: since anything was logged.
     """
 
@@ -112,6 +117,24 @@ def _first(found: tuple[str, ...]) -> str:
     return (whole if end < 0 else whole[:end]).rstrip(".")
 
 
+def _names(found: tuple[str, ...]) -> str:
+    more = len(found) - _MOST_NAMES
+    return ", ".join(found[:_MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
+
+
+def _told(found: tuple[str, ...]) -> str:
+    """The only one by its first sentence; several by their kinds."""
+    return _first(found) if len(found) < 2 else _kinds(found)
+
+
+def _kinds(found: tuple[str, ...]) -> str:
+    """Each kind once with its number, the most frequent first."""
+    kinds = Counter(one[:1].lower() + one[1:] for one in found)
+    shown = [f"{kind} ({number})" if number > 1 else kind for kind, number in kinds.most_common(_MOST_KINDS)]
+    more = len(kinds) - len(shown)
+    return ", ".join(shown) + (f" and {_count(more, 'other kind')}" if more else "")
+
+
 def _many(rule: str, rules: Rules, count: int, words: str, most: float | None = None) -> list[Reason]:
     """As many times the weight as there are, up to `most`; nothing for none."""
     times = count if most is None else min(count, most)
@@ -124,16 +147,16 @@ def _once(rule: str, rules: Rules, found: object, words: str) -> list[Reason]:
 
 def _flags(facts: NeedFacts, rules: Rules) -> list[Reason]:
     most = rules.need_flags_most
-    rows: tuple[tuple[str, tuple[str, ...], str, str, float | None], ...] = (
-        ("need_stop", facts.stops, "stop", "", None),
-        ("need_stop_coming", facts.coming_stops, "stop", " next week", None),
-        ("need_check", facts.checks, "check", "", most),
-        ("need_note", facts.notes, "note", "", most),
+    rows: tuple[tuple[str, tuple[str, ...], str, str, _Say, float | None], ...] = (
+        ("need_stop", facts.stops, "stop", "", _first, None),
+        ("need_stop_coming", facts.coming_stops, "stop", " next week", _first, None),
+        ("need_check", facts.checks, "check", "", _told, most),
+        ("need_note", facts.notes, "note", "", _kinds, most),
     )
     return [
         reason
-        for rule, found, kind, when, cap in rows
-        for reason in _many(rule, rules, len(found), f"{_count(len(found), kind)}{when}: {_first(found)}", cap)
+        for rule, found, kind, when, say, cap in rows
+        for reason in _many(rule, rules, len(found), f"{_count(len(found), kind)}{when}: {say(found)}", cap)
     ]
 
 
@@ -156,7 +179,7 @@ def _training(facts: NeedFacts, rules: Rules) -> list[Reason]:
         *_once("need_pain", rules, facts.pain, _first(facts.pain)),
         *_once("need_plan_left", rules, facts.plan_left, left),
         *_many("need_missed", rules, facts.missed, missed, rules.need_missed_most),
-        *_once("need_unrecovered", rules, facts.unrecovered, f"Not recovered: {', '.join(facts.unrecovered)}"),
+        *_once("need_unrecovered", rules, facts.unrecovered, f"Not recovered: {_names(facts.unrecovered)}"),
         *_once("need_silent", rules, silent, f"Nothing logged for {facts.silent_days} days"),
     ]
 
@@ -164,8 +187,8 @@ def _training(facts: NeedFacts, rules: Rules) -> list[Reason]:
 def _maxima(facts: NeedFacts, rules: Rules) -> list[Reason]:
     unknown = f"No maximum known for {_count(facts.no_maximum, 'exercise')}"
     return [
-        *_once("need_falling", rules, facts.falling, f"Strength falling: {', '.join(facts.falling)}"),
-        *_once("need_stalled", rules, facts.stalled, f"Strength not rising: {', '.join(facts.stalled)}"),
-        *_once("need_old_maximum", rules, facts.old_maximum, f"Old maximum: {', '.join(facts.old_maximum)}"),
+        *_once("need_falling", rules, facts.falling, f"Strength falling: {_names(facts.falling)}"),
+        *_once("need_stalled", rules, facts.stalled, f"Strength not rising: {_names(facts.stalled)}"),
+        *_once("need_old_maximum", rules, facts.old_maximum, f"Old maximum: {_names(facts.old_maximum)}"),
         *_once("need_no_maximum", rules, facts.no_maximum, unknown),
     ]

@@ -19,6 +19,14 @@ FLAG_WORDS = {
     "peak_not_lighter": "No lighter days before a peak",
     "layoff": "Layoff", "pain_rule": "Pain rule", "symmetry": "Symmetry",
 }  # fmt: skip
+# Every flag in the words of a list.
+FLAG_NAMES = {
+    **FLAG_WORDS, "maximum_old": "Old maximum", "maximum_unknown": "No maximum known",
+    "maximum_guessed": "Maximum hardly known", "other_machine": "Maximum from another machine",
+    "load_jump": "Jump in load", "session_sets": "Many sets in one session",
+    "techniques_too_long": "Advanced techniques for too long", "techniques_not_last": "Advanced techniques not last",
+    "load_not_makeable": "Load that cannot be made", "drop_removed": "Drop left out",
+}  # fmt: skip
 # Codes of flags that mean the same evidence as another code.
 ALIASES = {
     "techniques_too_long": "technique_weeks", "techniques_not_last": "techniques_share",
@@ -27,6 +35,11 @@ ALIASES = {
     "open_last": "straight", "top_back_off": "straight", "wave": "straight", "ascending_pyramid": "straight",
     "quota": "straight", "light_to_heavy": "drop_set",
 }  # fmt: skip
+
+
+def flag_name(code: str) -> str:
+    """A kind of flag in words."""
+    return FLAG_NAMES.get(code, code.replace("_", " ").capitalize())
 
 
 @cache

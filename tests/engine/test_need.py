@@ -50,6 +50,19 @@ def test_a_flag_is_told_by_its_first_sentence():
     assert need_of(NeedFacts(checks=(flag,))).words == "1 check: 18 days without a session: take 30 % off the sets"
 
 
+def test_several_checks_and_all_notes_are_told_by_their_kinds():
+    kinds = ("Sets above the band", "Layoff", "Sets above the band", "Jump in load", "Monotony", "Symmetry")
+    assert need_of(NeedFacts(checks=kinds)).words == (
+        "6 checks: sets above the band (2), layoff, jump in load, monotony and 1 other kind"
+    )
+    assert need_of(NeedFacts(notes=("Uninformative RIR",))).words == "1 note: uninformative RIR"
+
+
+def test_a_reason_names_three_and_counts_the_rest():
+    assert need_of(NeedFacts(stalled=("A", "B", "C"))).words == "Strength not rising: A, B, C"
+    assert need_of(NeedFacts(stalled=("A", "B", "C", "D", "E"))).words == "Strength not rising: A, B, C and 2 more"
+
+
 def test_the_order_of_single_reasons():
     scores = [need_of(facts).score for facts in ORDER]
     assert scores == sorted(scores, reverse=True)

@@ -78,7 +78,7 @@ def test_figure_and_table_have_the_same_numbers(as_coach, lifter):
     one, other = figure(page, "block-sets")["data"]
     assert (one["name"], other["name"]) == ("Base", "Build")
     assert (dict(zip(one["y"], one["x"], strict=True))["Chest"], other["x"][other["y"].index("Chest")]) == (3.0, 8.0)
-    assert re.search(r'Chest</th><td class="num">3</td><td class="num">8</td><td class="num">\+5.0</td>', page)
+    assert re.search(r'Chest</th><td class="num">3.0</td><td class="num">8.0</td><td class="num">\+5.0</td>', page)
     assert "Chest rose most (+5.0 sets a week)" in page
     lifts = figure(page, "block-lifts")["data"]
     assert [trace["name"] for trace in lifts] == ["Base", "Build"]

@@ -1,5 +1,6 @@
 """The home page: every client a row, those who need the coach first."""
 
+import re
 from datetime import date, timedelta
 from uuid import uuid4
 
@@ -234,6 +235,27 @@ def test_a_stranger_sees_nothing_of_it(desk, as_stranger, as_assistant, anonymou
     assert "Amara" not in as_stranger.get(HOME).content.decode()
     assert "Amara" in as_assistant.get(HOME).content.decode()
     assert anonymous.get(HOME).status_code == 302
+
+
+def test_what_each_reason_adds_stands_before_it_and_those_folded_are_printed(desk, as_coach):
+    client = ClientFactory(coach=desk)
+    as_coach.get(HOME)
+    told = [[40, "Strength falling: Row", "need_falling"], [25, "One", "a"], [12.5, "Two", "b"], [2, "Three", "c"]]
+    kept = ClientNeed.objects.get(client=client)
+    kept.score, kept.value = 79500, {**kept.value, "reasons": told}
+    kept.save()
+    page = as_coach.get(HOME).content.decode()
+    assert [page.count(words) for _, words, _ in told] == [1, 1, 1, 2]
+    printed = page[page.index('<ul class="reasons print-only">') :]
+    assert "Three" in printed[: printed.index("</ul>")]
+    assert re.search(r'class="adds"[^>]*>40</span> <span>Strength falling: Row<', page)
+
+
+def test_a_coach_is_named_beside_clients_of_others_alone(desk, owner, as_owner, as_coach):
+    ClientFactory(coach=desk, name="Amara Tolledo")
+    ClientFactory(coach=owner, name="Bo Ferrand")
+    assert re.findall(r'<span class="coach">([^<]+)<', as_owner.get(HOME).content.decode()) == ["Ana Reis"]
+    assert 'class="coach"' not in as_coach.get(HOME).content.decode()
 
 
 def count_queries(browser, **asked):

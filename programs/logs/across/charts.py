@@ -36,6 +36,7 @@ def dots(
 def program_chart(page: ProgramClients) -> Chart | None:
     """The change of the chosen lift by client; None where none can be told."""
     told = [(row.client.name, row.change) for row in page.rows if row.change]
+    told.sort(key=lambda pair: -pair[1].percent)
     if not told or page.exercise is None:
         return None
     heads = (
@@ -55,7 +56,8 @@ def program_chart(page: ProgramClients) -> Chart | None:
     )  # fmt: skip
     return Chart(
         "change", f"Change of {page.exercise[1]}", page.sentence,
-        "The bars are 90 % intervals. Clients differ in more than their programme: this tells no cause.",
+        "Largest rise first; the bars are 90 % intervals. Clients differ in more than their programme: this tells no "
+        "cause.",
         figure, Table(f"Change of the estimated maximum, {page.exercise[1]}", heads, rows), in_step=False,
     )  # fmt: skip
 

@@ -68,6 +68,11 @@ class MusclesPage:
         return self.monday == monday_of(self.today)
 
     @property
+    def is_last(self) -> bool:
+        """Whether it is the last week that is over."""
+        return self.later == monday_of(self.today)
+
+    @property
     def earlier(self) -> date:
         return self.monday - timedelta(weeks=1)
 
@@ -85,11 +90,13 @@ class MusclesPage:
             parts.append(f"{below.name} is below the band for the most ({len(below.below)} of {below.count})")
         if above and above.above:
             parts.append(f"{above.name} above it for the most ({len(above.above)} of {above.count})")
+        if not self.trained:
+            return ""
         return f"{'; '.join(parts)}." if parts else "Nobody who trained is outside a band."
 
 
 def muscles_page(desk: Membership, *, today: date, week: str = "", muscle: str = "") -> MusclesPage:
-    """The week of a day (this one, or an earlier one as typed), of every client this member sees; two queries."""
+    """A week of every client this member sees: the one of a day typed, else the last that is over; two queries."""
     monday = _monday(today, week)
     clients = list(visible_clients(desk).filter(archived_on=None))
     *traits, rows = one_trip(
@@ -109,7 +116,8 @@ def _monday(today: date, typed: str) -> date:
     try:
         wanted = date.fromisoformat(typed[:10])
     except ValueError:
-        return monday_of(today)
+        # A week that has just begun has everybody below.
+        return monday_of(today) - timedelta(weeks=1)
     return monday_of(min(today, max(wanted, date(1990, 1, 1))))
 
 

@@ -71,10 +71,11 @@ class ProgramClients:
         if not told or self.exercise is None:
             return "No lift of these clients has been seen often enough to tell a change."
         counts = Counter(change.words for change in told)
-        return (
-            f"{self.exercise[1]} rises in {counts['rises']} of {len(told)} clients with an estimate, falls in "
-            f"{counts['falls']}, and is inside the doubt in {counts['inside the doubt']}."
-        )
+        parts = [f"{words} for {counts[words]}" for words in ("rises", "falls") if counts[words]]
+        if doubt := counts["inside the doubt"]:
+            parts.append(f"{'its change ' if parts else ''}is inside the doubt for {doubt}")
+        start = self.exercise[1] if counts["rises"] + counts["falls"] else f"The change of {self.exercise[1]}"
+        return f"{start} {', '.join(parts)} of {len(told)} client{'s' * (len(told) != 1)} with an estimate."
 
 
 def change_of(estimate: StrengthEstimate) -> Change | None:

@@ -11,7 +11,7 @@ from django.http import QueryDict
 from clients.models import MUSCLE_CHOICES, PRECAUTION_CHOICES, Client
 from coachdesk.practice.models import Membership
 from coachdesk.practice.text import CleanFormField, clean_text
-from programs.evidence.codes import FLAG_WORDS
+from programs.evidence.codes import FLAG_NAMES
 from programs.logs.selectors.roster import RosterChoices, RosterFilter
 
 LONGEST, SHOWN, MOST_SAID = 200, 40, 6
@@ -19,17 +19,7 @@ CURSOR = re.compile(r"(\d{1,9})-(\d{1,18})", re.ASCII)
 Choices = list[tuple[str, str]]
 FLAGS: Choices = [
     ("stop", "any stop"), ("check", "any check"), ("note", "any note"),
-    *sorted(
-        {
-            **FLAG_WORDS, "maximum_old": "Old maximum", "maximum_unknown": "No maximum known",
-            "maximum_guessed": "Maximum hardly known", "other_machine": "Maximum from another machine",
-            "load_jump": "Jump in load", "session_sets": "Many sets in one session",
-            "techniques_too_long": "Advanced techniques for too long",
-            "techniques_not_last": "Advanced techniques not last", "load_not_makeable": "Load that cannot be made",
-            "drop_removed": "Drop left out",
-        }.items(),
-        key=lambda pair: pair[1],
-    ),
+    *sorted(FLAG_NAMES.items(), key=lambda pair: pair[1]),
 ]  # fmt: skip
 SEEN: Choices = [("7", "7 days ago or more"), ("14", "14 days ago or more"), ("28", "28 days ago or more"),
                  ("never", "never")]  # fmt: skip

@@ -16,6 +16,7 @@ from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.need import Need, NeedFacts, Trend, facts_of_trends, need_of
 from coachdesk.practice.one_trip import one_trip
+from programs.evidence.codes import flag_name
 from programs.logs.bands import band_of
 from programs.logs.models import ClientMessage, ClientNeed, MuscleWeek, SessionLog
 from programs.logs.selectors.plan_gaps import gap_trip, still_open, unseen_gaps
@@ -212,13 +213,18 @@ def flag_facts(found: OpenFlags) -> dict[str, Any]:
     return {
         "stops": tuple(flag.sentence for flag in stops),
         "coming_stops": tuple(flag.sentence for flag in found.coming),
-        "checks": tuple(flag.sentence for flag in plain if flag.severity == "check"),
-        "notes": tuple(flag.sentence for flag in plain if flag.severity == "note"),
+        "checks": _told([flag for flag in plain if flag.severity == "check"]),
+        "notes": tuple(flag_name(flag.code) for flag in plain if flag.severity == "note"),
         "pain": tuple(flag.sentence for flag in other if flag.code == "pain_rule"),
         "unrecovered": _named(other, "unrecovered", "muscle"),
         "old_maximum": _named(other, "maximum_old", "exercise"),
         "no_maximum": sum(1 for flag in other if flag.code == "maximum_unknown"),
     }
+
+
+def _told(flags: Sequence[engine.Flag]) -> tuple[str, ...]:
+    """The sentence of the only one; of several the kind of each."""
+    return tuple(flag.sentence if len(flags) == 1 else flag_name(flag.code) for flag in flags)
 
 
 def _named(flags: Sequence[engine.Flag], code: str, what: str) -> tuple[str, ...]:

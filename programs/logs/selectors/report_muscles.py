@@ -27,12 +27,14 @@ class MuscleMean:
         """
         if self.trend.band is None:
             return "no band: your coach decides"
-        parts = [f"{n} {where}" for n, where in ((self.below, "below"), (self.above, "above")) if n]
+        parts = [f"{where} in {n}" for n, where in ((self.below, "below"), (self.above, "above")) if n]
         if not parts:
             low, high = self.trend.band
             where = "above" if self.done > high else "below" if self.done < low else ""
             return f"perhaps {where} the band" if where else "inside the band"
-        return f"{' and '.join(parts)} the band" if self.weeks == 1 else f"{', '.join(parts)} in {self.weeks} weeks"
+        if self.weeks == 1:
+            return f"{'below' if self.below else 'above'} the band"
+        return f"{', '.join(parts)} of {self.weeks} weeks"
 
 
 def muscle_means(muscles: Sequence[MuscleTrend], today: date) -> tuple[tuple[MuscleMean, ...], int]:

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from coachdesk import engine
 from programs.logs.selectors.report_strength import StrengthLine
 from programs.logs.trends.blocks import BlockSide
-from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict, shown, signed
+from programs.logs.trends.drawing import Cell, Chart, Head, Table, figure_dict, signed
 
 ROW_PX, FRAME_PX = 44, 130
 # Of a row: how far the two dots of an exercise stand from its middle.
@@ -41,7 +41,7 @@ def _sets_chart(sides: Sides) -> Chart | None:
         for side, some in zip(sides, values, strict=True)
     ]
     rows = tuple(
-        (Cell(name, False), Cell(shown(one)), Cell(shown(other)), Cell(signed(other - one)))
+        (Cell(name, False), Cell(f"{one:.1f}"), Cell(f"{other:.1f}"), Cell(signed(other - one)))
         for name, one, other in zip(names, *values, strict=True)
     )
     heads = (Head("Muscle", is_number=False), *(Head(side.choice.name) for side in sides), Head("Change"))
@@ -76,11 +76,10 @@ def _lifts_chart(sides: Sides) -> Chart | None:
         return None
     heads = (
         Head("Exercise", is_number=False),
-        *(Head(f"{side.choice.name}{part}", "%") for side in sides for part in ("", ", low", ", high")),
+        *(head for side in sides for head in (Head(side.choice.name, "%"), Head("90 % range"))),
     )
     rows = tuple(
-        (Cell(name, False), *(Cell(signed(_part(side.get(name), n))) for side in told for n in range(3)))
-        for name in names
+        (Cell(name, False), *(Cell(text) for side in told for text in _texts(side.get(name)))) for name in names
     )
     clear = [sum(1 for one in side.values() if one[1] > 0) for side in told]
     sentence = (
@@ -106,8 +105,9 @@ def _lift_layout(names: Sequence[str]) -> dict[str, Any]:
     return _layout("change over the block, %", len(names)) | {"shapes": [zero], "yaxis": axis}
 
 
-def _part(told: tuple[float, float, float] | None, n: int) -> float | None:
-    return None if told is None else told[n]
+def _texts(told: tuple[float, float, float] | None) -> tuple[str, str]:
+    """The change and its range; nothing for what is not known."""
+    return (signed(told[0]), f"{signed(told[1])} to {signed(told[2])}") if told else ("", "")
 
 
 def _dots(side: BlockSide, told: dict[str, tuple[float, float, float]], names: Sequence[str], by: float) -> go.Scatter:

@@ -51,6 +51,7 @@ def roster_act_detail(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "act": act, "changed": [client for client in clients if client.pk in done],
         "left": many_lines(left, asked.change) if asked.change else [], "unseen": len(asked.ids) - len(clients),
+        "ticked": len(asked.ids),
     }  # fmt: skip
     return render_page(request, "logs/roster_act_detail.html", context)
 
