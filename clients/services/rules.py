@@ -15,13 +15,13 @@ from coachdesk.engine.number_words import group_of, words_for
 from coachdesk.practice.models import Membership, Practice, Values
 from coachdesk.practice.tape import derived, write
 
-# What follows from the rules of counting, told by the app that keeps it: called with the clients concerned.
-_followers: list[Callable[[Sequence[int]], None]] = []
+# What follows from a group of rules, told by the apps that keep it: called with the clients concerned.
+_followers: list[tuple[str, Callable[[Sequence[int]], None]]] = []
 
 
-def follow_rules(refresh: Callable[[Sequence[int]], None]) -> None:
-    """Register `refresh(client ids)` to run inside the act when what a set counts for changes for these clients."""
-    _followers.append(refresh)
+def follow_rules(group: str, refresh: Callable[[Sequence[int]], None]) -> None:
+    """Register `refresh(client ids)` to run inside the act when a rule of this group changes for these clients."""
+    _followers.append((group, refresh))
 
 
 def subject_of(of: Client | Practice) -> str:
@@ -82,14 +82,16 @@ def _check(values: Mapping[str, Any]) -> None:
 
 
 def _follow(practice_id: int, client_id: int | None, names: set[str]) -> None:
-    if not any(group_of(name) == "counting" for name in names):
+    groups = {group_of(name) for name in names}
+    concerned = [refresh for group, refresh in _followers if group in groups]
+    if not concerned:
         return
     clients = Client.objects.filter(practice_id=practice_id)
     if client_id is not None:
         clients = clients.filter(pk=client_id)
     # Locked, and in order of id: two acts must not derive from half of each other, nor wait in a ring.
     ids = list(clients.select_for_update().order_by("pk").values_list("pk", flat=True))
-    for refresh in _followers:
+    for refresh in concerned:
         refresh(ids)
 
 

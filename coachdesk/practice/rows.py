@@ -1,7 +1,7 @@
 """Rows as plain values and back, and what hangs on a row: what the tape keeps and deletes."""
 
 from collections.abc import Iterable, Iterator
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django.db import models, router
 from django.db.models.deletion import Collector
@@ -44,6 +44,14 @@ def doomed_with(row: models.Model) -> tuple[Collector, list[models.Model]]:
     collector.collect([row])
     rows = [one for rows in collector.data.values() for one in rows]
     return collector, rows + [one for query in collector.fast_deletes for one in query]
+
+
+def loosened_by(collector: Collector) -> Iterator[tuple[models.Model, str]]:
+    """(row, column) of every link that deleting what was collected would null."""
+    for (field, _value), groups in collector.field_updates.items():
+        for group in groups:
+            for one in cast("Iterable[models.Model]", group):
+                yield one, field.attname
 
 
 def parents_first(kinds: set[type[models.Model]]) -> list[type[models.Model]]:

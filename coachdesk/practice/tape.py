@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 
 from django.apps import apps
 from django.core.exceptions import ObjectDoesNotExist, ValidationError
@@ -20,6 +20,7 @@ from coachdesk.practice.rows import (
     built_on,
     doomed_with,
     fields_of,
+    loosened_by,
     missing_target,
     parents_first,
     parts,
@@ -179,9 +180,8 @@ class Tape:
 
     def _remove(self, collector: Collector, doomed: list[models.Model]) -> None:
         # Links that the delete will null are noted first, so that undo, going backwards, mends them last.
-        for (field, _value), groups in collector.field_updates.items():
-            for one in (one for group in groups for one in cast("Iterable[models.Model]", group)):
-                self._note(one, fields_of(one), {**fields_of(one), field.attname: None})
+        for one, column in loosened_by(collector):
+            self._note(one, fields_of(one), {**fields_of(one), column: None})
         order = {model: n for n, model in enumerate(parents_first({type(one) for one in doomed}))}
         for one in sorted(doomed, key=lambda one: -order[type(one)]):
             self._note(one, fields_of(one), None)
@@ -362,7 +362,9 @@ def _restore(tape: Tape, change: Change) -> None:
             if _content(fields_of(present)) != _content(change.after or {}):
                 raise UndoConflict(f"{model._meta.verbose_name.capitalize()} was changed again since: undo that first.")
             collector, doomed = doomed_with(tape.lock(present))
-            newer = built_on(doomed, tape.act.undoes or change.act)
+            # What was logged from a sheet must not lose it: a row that points here counts as those that would go.
+            there = [*doomed, *(one for one, _ in loosened_by(collector))]
+            newer = built_on(there, tape.act.undoes or change.act)
             if newer:
                 raise UndoConflict(f"'{newer}' builds on this: undo that first.")
             tape._remove(collector, doomed)

@@ -24,6 +24,9 @@ class SessionLog(models.Model):
     # What no sheet says: how a session is called that was not planned, and where it was.
     name = CleanCharField(max_length=80, blank=True, default="")
     place = models.ForeignKey(Place, models.SET_NULL, null=True, blank=True, related_name="+")
+    # Where it is taken to have been where nothing else is said, as plan and client stood when it was logged: a client
+    # who moves on does not take the sessions of old along.
+    usual_place = models.ForeignKey(Place, models.SET_NULL, null=True, blank=True, editable=False, related_name="+")
     key = models.UUIDField(default=uuid.uuid4, editable=False)
     done_on = models.DateField()
     time_zone = models.CharField(max_length=64, default="UTC")
@@ -54,15 +57,13 @@ class SessionLog(models.Model):
 
     @property
     def where(self) -> Place | None:
-        """The place it was done at: its own, else its plan's, else where the client usually trains."""
-        planned = self.planned_session.place if self.planned_session else None
-        return self.place or planned or self.client.place
+        """The place it was done at: its own, else that of its plan, else where the client usually trained then."""
+        return self.place or self.usual_place
 
     @property
     def where_id(self) -> int | None:
         """The id of `where`, without looking it up."""
-        planned = self.planned_session.place_id if self.planned_session else None
-        return self.place_id or planned or self.client.place_id
+        return self.place_id or self.usual_place_id
 
 
 class SetLog(models.Model):

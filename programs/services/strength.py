@@ -1,17 +1,18 @@
 """Recording tested lifts, and working estimates out anew from all the evidence."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 
 from clients.models import Client, Place
+from clients.services import follow_rules
 from coachdesk import engine
 from coachdesk.practice.models import Membership, Values
 from coachdesk.practice.tape import derived, write
 from programs.mapping import body_load, machine_key
-from programs.models import Exercise, StrengthEstimate, StrengthObservation, TimedBest
+from programs.models import Exercise, PainReport, StrengthEstimate, StrengthObservation, TimedBest
 from programs.selectors.strength import Evidence, evidence_of
 
 
@@ -131,5 +132,13 @@ def _after_pain_undo(touched: list[Values]) -> None:
         refresh_after_pain(client_id, sources)
 
 
+def _after_rules(client_ids: Sequence[int]) -> None:
+    """Above which pain a set says nothing has changed: work out anew what sessions with pain speak of."""
+    for client_id in client_ids:
+        sources = PainReport.objects.filter(client_id=client_id, pain__gt=0).values_list("source_uid", flat=True)
+        refresh_after_pain(client_id, set(sources))
+
+
+follow_rules("pain", _after_rules)
 derived("programs.strengthobservation", _after_undo)
 derived("programs.painreport", _after_pain_undo)

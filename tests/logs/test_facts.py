@@ -57,7 +57,7 @@ def test_a_log_is_told_in_facts(rosa, bench):
     assert list(facts["weeks"].values()) == [{"chest": 4.0, "triceps": 2.0}] * 3
     assert facts["last_on"] == (TUESDAY - timedelta(weeks=1)).isoformat()
     assert (facts["sets"], facts["techniques"], facts["reports"]) == (4.0, [], [None] * 12)
-    assert facts["lifts"][str(bench.pk)] == {"weeks": 3, "places": [], "kg": 70.0, "reps": 8, "rir": 2.0}
+    assert facts["lifts"][str(bench.pk)] == {"weeks": 3, "places": [rosa.place_id], "kg": 70.0, "reps": 8, "rir": 2.0}
     # rating 7 x 60 minutes (Foster 2001)
     assert facts["days"][facts["last_on"]] == {"sessions": 1, "load": 420.0}
 

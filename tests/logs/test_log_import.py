@@ -1,10 +1,8 @@
 """Sets from a CSV file: matching, questions, preview, one act, one undo, and nothing new the second time."""
 
-import re
 from datetime import date
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from coachdesk.practice.models import Act
@@ -15,6 +13,7 @@ from programs.models import StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.services import record_test
 from programs.services.library import load_library
 from tests.factories.clients import ClientFactory
+from tests.factories.files import csv, press, upload
 from tests.factories.logs import NOON, IssuedSheetFactory, exercise_body, logged, written_steps
 from tests.factories.practice import MembershipFactory
 from tests.factories.programs import ExerciseFactory
@@ -49,35 +48,12 @@ def row_(desk):
     return ExerciseFactory(practice=desk.practice, name="Barbell row")
 
 
-def csv(*rows, heading="client,date,exercise,load,reps,rir"):
-    return "\n".join((heading, *rows)) + "\n"
-
-
 TWO = (
     "Rosa Lind,2026-11-20,Bench press,60,8,2",
     "Rosa Lind,2026-11-20,Bench press,60,8,1",
     "Rosa Lind,2026-11-20,Barbell row,50,10,2",
     'Tom Berg,20.11.2026,Bench press,"82,5",5,',
 )
-
-
-def upload(browser, text, name="sets.csv"):
-    data = text if isinstance(text, bytes) else text.encode()
-    return browser.post(URL, {"file": SimpleUploadedFile(name, data)})
-
-
-def fields(answer):
-    """What a browser would send back from the preview: hidden fields and the columns as shown."""
-    page = answer.content.decode()
-    found = dict(re.findall(r'<input type="hidden" name="([\w-]+)" value="([^"]*)"', page))
-    for name, options in re.findall(r'<select[^>]* name="(column-\d+)"[^>]*>(.*?)</select>', page):
-        found[name] = next(iter(re.findall(r'<option value="(\w+)" selected', options)), "")
-    found.pop("csrfmiddlewaretoken", None)
-    return found
-
-
-def press(browser, answer, do="import", **more):
-    return browser.post(URL, {**fields(answer), "do": do, **more})
 
 
 def read_in(browser, text, **more):

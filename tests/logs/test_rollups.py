@@ -14,12 +14,12 @@ import pytest
 from coachdesk.practice.tape import UndoConflict, next_redo, undo
 from programs.logs import services
 from programs.logs.mapping import done_as_written, done_otherwise, sheet_exercises
-from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
+from programs.logs.models import SessionLog, SetLog
 from programs.logs.services.session_logs import subject_of
-from programs.models import StrengthEstimate, StrengthObservation, TrainingFacts
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, drop_set, exercise_body, step_body, straight_sets
 from tests.factories.programs import ExerciseFactory
+from tests.incremental.recount import derived, kept_sums, plain_sums
 
 pytestmark = pytest.mark.django_db
 SERIES, ACTS = 12, 25
@@ -38,61 +38,6 @@ def sheet(desk):
         exercise_body(split, 4, steps=sides),
     ]
     return IssuedSheetFactory(client=ClientFactory(coach=desk), exercises=bodies)
-
-
-def effort(row):
-    """Reps in reserve as a plain reading of the row."""
-    if row.rir is not None:
-        return row.rir
-    if row.failed:
-        return 0
-    return None if row.planned_rir is None else max(0, row.planned_rir - (row.reps - row.planned_reps))
-
-
-def counted(steps):
-    """One set by the house rule: 1 if the first bout ends within 3 RIR, + 0.5 a further hard drop, at most 3."""
-    first = effort(steps[0])
-    if first is None:
-        return 1.0
-    if first > 3.05:
-        return 0.0
-    drops = sum(1 for s in steps[1:] if effort(s) is not None and effort(s) <= 2.05 and s.reps >= 4)
-    return min(3.0, 1 + 0.5 * drops)
-
-
-def plain_sums(client):
-    """(week, muscle) -> sets, kg and lb in thousandths, counted straight from the rows."""
-    sums = defaultdict(lambda: [0.0, 0.0, 0.0])
-    groups = defaultdict(list)
-    rows = SetLog.objects.filter(client=client).select_related("exercise").order_by("step_no")
-    for row in rows:
-        groups[(row.session_log_id, row.position, row.set_no, row.side)].append(row)
-    for (*_, side), steps in groups.items():
-        monday = steps[0].done_on - timedelta(days=steps[0].done_on.weekday())
-        sets = counted(steps) * (0.5 if side in "lr" else 1)
-        lifted = {"kg": 0, "lb": 0}
-        for s in steps:
-            both = 2 if s.exercise.limbs == "one" and side == "b" else 1
-            lifted[s.unit] += s.load * s.reps * s.exercise.implements * both
-        for muscle in steps[0].exercise.muscles.all():
-            parts = (1000 * sets, lifted["kg"], lifted["lb"])
-            was = sums[(monday, muscle.muscle)]
-            sums[(monday, muscle.muscle)] = [a + muscle.share / 1000 * b for a, b in zip(was, parts, strict=True)]
-    return {key: tuple(round(v) for v in values) for key, values in sums.items()}
-
-
-def kept_sums(client):
-    rows = MuscleWeek.objects.filter(client=client)
-    return {(r.monday, r.muscle): (r.sets, r.volume_kg, r.volume_lb) for r in rows}
-
-
-def everything(client):
-    """All derived rows as values, ids left out."""
-    found = []
-    for model in (MuscleWeek, ExerciseWeek, StrengthObservation, StrengthEstimate, TrainingFacts):
-        names = [f.attname for f in model._meta.concrete_fields if f.name != "id"]
-        found.append(sorted(map(str, model.objects.filter(client=client).values_list(*names))))
-    return found
 
 
 class Lifter:
@@ -177,9 +122,9 @@ def test_sums_equal_recomputation_after_random_acts(sheet, desk, seed):
         sums = kept_sums(sheet.client)
         assert sums == plain_sums(sheet.client)
         nonempty += bool(sums)
-    kept = everything(sheet.client)
+    kept = derived(sheet.client)
     services.refresh_client(sheet.client.pk)
-    assert everything(sheet.client) == kept
+    assert derived(sheet.client) == kept
     assert nonempty >= ACTS // 5
 
 

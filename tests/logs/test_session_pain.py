@@ -1,20 +1,24 @@
 """Pain typed with a session and on its page: kept, corrected, completed the next morning, undone, never lost."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
+from clients.services import set_rules
 from clients.services.stale import StaleForm
+from coachdesk.practice.models import Act
+from coachdesk.practice.tape import undo
 from programs.logs import services
 from programs.models import Exercise, PainReport, StrengthEstimate
 from programs.services import record_test
 from tests.factories.clients import ClientFactory
-from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged, written_steps
+from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged, straight_sets, written_steps
 from tests.factories.programs import ExerciseFactory
+from tests.incremental.recount import derived, worked_anew
 
 pytestmark = pytest.mark.django_db
 
@@ -167,3 +171,19 @@ def test_a_report_of_nothing_is_not_written(desk, sheet):
     with pytest.raises(ValidationError):
         record(log, desk, pain=11)
     assert said(sheet) == []
+
+
+def test_which_pain_silences_a_set_is_asked_of_all_sets_when_the_rule_changes(desk, sheet):
+    """Estimates follow the rule that holds now, and its undo, and not the one that held when each was worked out."""
+    client = sheet.client
+    easier = [exercise_body(Exercise.objects.get(pk=press(sheet)), steps=straight_sets(1, load=60_000))]
+    logged(IssuedSheetFactory(client=client, exercises=easier), by=desk, done_on=TUESDAY - timedelta(days=7))
+    logged(sheet, by=desk, pains={press(sheet): 4})
+    heard = derived(client)
+    set_rules(by=desk, of=client, values={"pain_hold": 2}, now=NOON)
+    silenced = derived(client)
+    assert silenced == worked_anew(client) != heard
+    undo(Act.objects.latest("id"), by=desk)
+    assert derived(client) == worked_anew(client) == heard
+    set_rules(by=desk, of=desk.practice, values={"pain_hold": 2}, now=NOON)
+    assert derived(client) == silenced

@@ -1,19 +1,25 @@
 """What a session that no sheet planned is called, and where it was: in its form, its lists, its corrections."""
 
+from importlib import import_module
 from uuid import uuid4
 
 import pytest
+from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from clients.models import Equipment
+from clients.services import edit_client
 from programs.logs import services
 from programs.logs.models import SessionLog
+from programs.logs.selectors import drifted_weeks
 from programs.models import StrengthObservation, TrainingFacts
+from programs.services import remove_session
+from programs.services.sessions import edit_session
 from tests.factories.clients import ClientFactory, PlaceFactory
-from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, logged
+from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged, straight_sets
 from tests.factories.practice import PracticeFactory
-from tests.factories.programs import ExerciseFactory
+from tests.factories.programs import ExerciseFactory, PlannedSessionFactory, ProgramFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -174,3 +180,48 @@ def test_a_place_that_goes_leaves_the_session(log, hotel):
     hotel.delete()
     log.refresh_from_db()
     assert (log.place, log.where_id) == (None, log.client.place_id)
+
+
+def test_who_trains_elsewhere_now_leaves_what_was_done_where_it_was(as_coach, desk, client, gym, hotel, press):
+    """A set of old that is corrected after the client moved still speaks for the machine it was done on."""
+    log = services.open_session_log(by=desk, client=client, key=uuid4(), done_on=TUESDAY, now=NOON)
+    add_press(as_coach, log)
+    assert machines(client) == {f"place:{gym.pk}"}
+    edit_client(by=desk, client=client, version=1, now=NOON, place=hotel)
+    row = log.sets.get()
+    services.edit_set(by=desk, set_log=row, version=1, values={"reps": 9}, now=NOON)
+    services.refresh_client(client.pk)
+    assert machines(client) == {f"place:{gym.pk}"}
+    log = SessionLog.objects.get()
+    assert log.where == gym
+    assert not drifted_weeks(client)
+
+
+def test_a_plan_that_moves_or_goes_leaves_what_was_logged_from_it_where_it_was(desk, client, gym, hotel, press):
+    session = PlannedSessionFactory(program=ProgramFactory(coach=desk, client=client), place=hotel)
+    body = exercise_body(press, steps=straight_sets(2))
+    logged(IssuedSheetFactory(client=client, planned_session=session, exercises=[body]), by=desk)
+    assert machines(client) == {f"place:{hotel.pk}"}
+    lifts = TrainingFacts.objects.get(client=client).value["lifts"]
+    edit_session(by=desk, session=session, version=1, values={"place": gym})
+    services.refresh_client(client.pk)
+    assert machines(client) == {f"place:{hotel.pk}"}
+    remove_session(by=desk, session=session)
+    services.refresh_client(client.pk)
+    assert machines(client) == {f"place:{hotel.pk}"}
+    assert TrainingFacts.objects.get(client=client).value["lifts"] == lifts
+    assert lifts[str(press.pk)]["places"] == [hotel.pk]
+
+
+def test_sessions_from_before_keep_the_place_they_had(desk, client, gym, hotel):
+    """What the migration writes down is what pages said until then: the plan's place, else the client's."""
+    session = PlannedSessionFactory(program=ProgramFactory(coach=desk, client=client), place=hotel)
+    planned = logged(IssuedSheetFactory(client=client, planned_session=session), by=desk)
+    bare = services.open_session_log(by=desk, client=client, key=uuid4(), done_on=TUESDAY, now=NOON)
+    homeless = services.open_session_log(
+        by=desk, client=ClientFactory(coach=desk), key=uuid4(), done_on=TUESDAY, now=NOON
+    )
+    SessionLog.objects.update(usual_place=None)
+    import_module("programs.logs.migrations.0014_where_a_session_usually_was").as_it_stands(apps, None)
+    found = dict(SessionLog.objects.values_list("pk", "usual_place"))
+    assert found == {planned.pk: hotel.pk, bare.pk: gym.pk, homeless.pk: None}

@@ -5,10 +5,13 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
+from coachdesk.practice.models import Act
+from programs.logs.models import SessionLog
 from programs.models import FlagDecision, IssuedSheet
 from programs.selectors import program_view
 from programs.services import record_test
 from tests.factories.clients import ClientFactory, PrecautionFactory, ScreeningFactory
+from tests.factories.logs import logged
 from tests.factories.programs import (
     MONDAY,
     ExerciseFactory,
@@ -122,3 +125,16 @@ def test_deleting_the_plan_keeps_the_sheet(as_coach, planned):
     as_coach.post(reverse("programs:program_undo", args=[planned.session.block.program_id]))
     sheet.refresh_from_db()
     assert sheet.planned_session_id == planned.session_id
+
+
+def test_a_sheet_that_was_logged_from_cannot_be_taken_back_until_the_log_is(as_coach, planned):
+    """Else the session would lose what was planned for it, and its evidence the strength it was done with."""
+    issue(as_coach, planned, why="Tested last week.")
+    sheet, act = IssuedSheet.objects.get(), Act.objects.latest("id")
+    log = logged(sheet)
+    url = reverse("practice:act_undo", args=[act.pk])
+    assert "builds on this: undo that first." in as_coach.post(url, follow=True).content.decode()
+    assert SessionLog.objects.get().sheet == sheet
+    as_coach.post(reverse("logs:session_log_undo", args=[log.pk]))
+    as_coach.post(url)
+    assert not IssuedSheet.objects.exists()

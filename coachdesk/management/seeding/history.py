@@ -35,6 +35,7 @@ from programs.logs.models import SessionLog, SetLog
 from programs.logs.selectors.last_times import LONGEST_AGO, last_times_in
 from programs.logs.services import refresh_facts, refresh_weeks
 from programs.logs.services.rows import set_row
+from programs.logs.services.session_logs import usual_place_id
 from programs.mapping import session_plan
 from programs.models import IssuedSheet, PainReport, PlannedExercise, PlannedSession
 from programs.selectors.last_times import LastTimes
@@ -136,6 +137,7 @@ class Replay:
             done_on=done.done_on, time_zone=self.client.time_zone, logged_at=datetime.combine(done.done_on, LOGGED),
             status=SessionLog.Status.SKIPPED if done.skipped else SessionLog.Status.DONE, minutes=done.minutes,
             rating=done.rating, note=done.note, name=done.name, skipped_why=done.skipped_why,
+            usual_place_id=usual_place_id(self.client, sheet),
         )  # fmt: skip
         self.past.logs.append(log)
         return log

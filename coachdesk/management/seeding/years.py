@@ -75,7 +75,7 @@ class _Carried:
         return SessionLog(
             client=self.years.client, key=uuid5(self.years.space, f"{log.key} {self.times}"), done_on=on,
             time_zone=log.time_zone, logged_at=datetime.combine(on, LOGGED), status=log.status, minutes=log.minutes,
-            rating=log.rating, name=log.name,
+            rating=log.rating, name=log.name, usual_place_id=log.usual_place_id,
         )  # fmt: skip
 
     def pour(self) -> int:

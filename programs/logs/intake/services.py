@@ -89,7 +89,7 @@ def _new_sessions(plan: Plan, visits: Mapping[Visit, int], now: datetime) -> dic
         if line.visit not in visits and line.visit not in rows:
             rows[line.visit] = SessionLog(
                 client=line.client, key=session_key(line.visit), done_on=line.done_on, logged_at=now,
-                time_zone=line.client.time_zone, **plan.heads.get(line.visit, {}),
+                time_zone=line.client.time_zone, usual_place_id=line.client.place_id, **plan.heads.get(line.visit, {}),
             )  # fmt: skip
     return rows
 

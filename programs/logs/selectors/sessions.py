@@ -25,8 +25,9 @@ def visible_session_logs(desk: Membership) -> QuerySet[SessionLog]:
         "client__practice",
         "client__coach__user",
         "sheet__planned_session__block",
-        "planned_session__place",
+        "planned_session",
         "place",
+        "usual_place",
         "plan_gap__seen_by__user",
     )
 

@@ -142,6 +142,6 @@ def refresh_recent(client_ids: Sequence[int]) -> None:
         refresh_weeks(client_id, list(mondays.distinct()[:RECENT_WEEKS]))
 
 
-follow_rules(refresh_recent)
+follow_rules("counting", refresh_recent)
 derived("logs.sessionlog", _after_undo)
 derived("logs.setlog", _after_undo)

@@ -115,11 +115,10 @@ def _implied_kg(row: SetRow, last: date) -> float | None:
 
 
 def _places(client_id: int, sessions: Iterable[int]) -> dict[int, int]:
-    """Where sessions were done: their own place, else the plan's, else the client's usual one where there is a plan."""
-    known = Q(planned_session__isnull=False) | Q(place__isnull=False)
+    """Where sessions were done: their own place; where a sheet was handed over, else the plan's or the usual one."""
+    known = Q(sheet__isnull=False) | Q(place__isnull=False)
     rows = SessionLog.objects.filter(known, pk__in=list(sessions))
-    found = rows.values_list("pk", "place", "planned_session__place", "client__place")
-    places = {pk: own or planned or usual for pk, own, planned, usual in found}
+    places = {pk: own or usual for pk, own, usual in rows.values_list("pk", "place", "usual_place")}
     return {pk: place for pk, place in places.items() if place}
 
 

@@ -148,9 +148,16 @@ def _rows(client: Client, entry: Entry, now: datetime) -> tuple[SessionLog, list
         client=client, sheet=entry.sheet, planned_session_id=entry.planned_session_id, key=entry.key,
         done_on=entry.done_on, time_zone=client.time_zone, logged_at=now, status=status, minutes=entry.minutes,
         rating=entry.rating, note=entry.note, skipped_why=entry.skipped_why, name=entry.name, place=entry.place,
+        usual_place_id=usual_place_id(client, entry.sheet),
     )  # fmt: skip
     session_log.full_clean(validate_unique=False, validate_constraints=False)
     return session_log, [set_row(session_log, step, set_key(entry.key, step.slot)) for step in entry.steps]
+
+
+def usual_place_id(client: Client, sheet: IssuedSheet | None = None) -> int | None:
+    """Where a session is taken to be done: where the sheet's plan says, else where the client usually trains."""
+    planned = sheet.planned_session.place_id if sheet and sheet.planned_session else None
+    return planned or client.place_id
 
 
 def _insert(tape: Tape, session_log: SessionLog, sets: list[SetLog]) -> None:
