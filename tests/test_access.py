@@ -34,6 +34,8 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:roster_act_detail": ("actor", "act", "G"),
     "logs:roster_view_new": ("desk", "", "P"),
     "logs:roster_view_remove": ("actor", "roster_view", "P"),
+    "logs:rule_order": ("desk", "", "G"),
+    "logs:client_rule_order": ("client", "client", "G"),
     "logs:session_log": ("client", "sheet", "GP"),
     "logs:session_skip": ("client", "sheet", "P"),
     "logs:session_log_detail": ("client", "session_log", "G"),

@@ -5,6 +5,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -12,6 +13,7 @@ from django.core.exceptions import ValidationError
 from clients.rule_texts import LONGEST, RuleSpec, read_rule, rule_text
 from clients.selectors import RuleLine
 from coachdesk.engine.equations import CURVE_NAMES
+from coachdesk.engine.number_words import group_of
 from coachdesk.practice.text import CleanFormField
 
 LOST = "This page has lost track of the values it showed; open it again, then repeat the change."
@@ -99,6 +101,12 @@ class RuleForm(forms.Form):
         if not self.values and not self.errors:
             self.add_error(None, "Nothing was changed: type another value for a rule, or leave the page.")
         return data
+
+    @property
+    def weights(self) -> str:
+        """The weights of the roster's order that would change, as the end of an address; blank for the default."""
+        found = {name: value for name, value in self.values.items() if group_of(name) == "need"}
+        return urlencode({name: "" if value is None else rule_text(name, value) for name, value in found.items()})
 
     @property
     def changed_rows(self) -> list[ChangedRow]:

@@ -42,9 +42,14 @@ class MuscleLine:
     without: int
 
     @property
+    def quiet(self) -> str:
+        """The group that asks for nothing, and is folded."""
+        return "Inside the band"
+
+    @property
     def groups(self) -> list[tuple[str, tuple[Standing, ...], int]]:
         """(words, clients to name, how many more) of each group."""
-        found = (("Below the band", self.below), ("Inside the band", self.inside), ("Above the band", self.above))
+        found = (("Below the band", self.below), ("Above the band", self.above), (self.quiet, self.inside))
         return [(words, some[:MOST_NAMED], max(0, len(some) - MOST_NAMED)) for words, some in found]
 
     @property

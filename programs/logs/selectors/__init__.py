@@ -10,6 +10,7 @@ from programs.logs.selectors.messages import (
     messages_page,
     visible_messages,
 )  # fmt: skip
+from programs.logs.selectors.need_order import NewOrder, new_order
 from programs.logs.selectors.pains import PainLine, pain_lines
 from programs.logs.selectors.plan_gaps import plan_gap_of, visible_plan_gaps
 from programs.logs.selectors.report import (
@@ -36,6 +37,7 @@ from programs.logs.selectors.stand_ins import stand_in_names
 __all__ = [
     "MessageRow",
     "MessagesPage",
+    "NewOrder",
     "PainLine",
     "Report",
     "RosterFilter",
@@ -55,6 +57,7 @@ __all__ = [
     "log_by_key",
     "logs_of_sheet",
     "messages_page",
+    "new_order",
     "note_of",
     "pain_lines",
     "plan_gap_of",

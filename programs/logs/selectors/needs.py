@@ -14,11 +14,12 @@ from django.db.models import F, Max, Q, QuerySet
 from clients.mapping import client_traits, house_rules, precautions_on
 from clients.models import Client
 from coachdesk import engine
-from coachdesk.engine.need import Need, NeedFacts, Trend, facts_of_trends, need_of
+from coachdesk.engine.need import Need, NeedFacts, Trend
 from coachdesk.practice.one_trip import one_trip
 from programs.evidence.codes import flag_name
 from programs.logs.bands import band_of
 from programs.logs.models import ClientMessage, ClientNeed, MuscleWeek, SessionLog
+from programs.logs.selectors.need_facts import facts_kept, need_by
 from programs.logs.selectors.plan_gaps import gap_trip, still_open, unseen_gaps
 from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
@@ -159,7 +160,8 @@ def _end(plans: Sequence[Planned], today: date) -> date | None:
 
 def _row(client: Client, today: date, flags: OpenFlags, known: Known) -> ClientNeed:
     lately, ends_on = _fortnight(known, today), _end(known.plans, today)
-    need = _need(client, today, flags, known, lately, ends_on)
+    facts = facts_kept(_facts(today, flags, known, lately, ends_on), known.trends)
+    need = need_by(facts, house_rules(client))
     all_flags = (*flags.now, *flags.coming)
     counts = Counter(flag.severity for flag in all_flags)
     held = precautions_on(client, today)
@@ -170,7 +172,7 @@ def _row(client: Client, today: date, flags: OpenFlags, known: Known) -> ClientN
         codes=_words([*counts, *(flag.code for flag in all_flags)]),
         muscles=_words([*marks, *(row.muscle for row in held), *(flag.where.muscle for flag in all_flags)]),
         precautions=_words([row.code or "other" for row in held]), origin=origin, ends_on=ends_on,
-        last_on=known.last_on, value=_value(client, today, known, lately, need, counts),
+        last_on=known.last_on, value=_value(client, today, known, lately, need, counts) | {"facts": facts},
     )  # fmt: skip
 
 
@@ -183,10 +185,10 @@ def _words(found: Iterable[str | None]) -> str:
 def _value(
     client: Client, today: date, known: Known, lately: Fortnight, need: Need, counts: Counter[str]
 ) -> dict[str, Any]:
-    """What the roster shows, as JSON: version 1."""
+    """What the roster shows, as JSON: version 2; beside it stand the facts that the score follows from."""
     following, bands = lately.next, bands_of(client, known.weeks, today)
     return {
-        "v": 1, "reasons": [[one.points, one.words, one.rule] for one in need.reasons],
+        "v": 2, "reasons": [[one.points, one.words, one.rule] for one in need.reasons],
         "next": following and [following.pk, following.program, following.name, following.on.isoformat()],
         "done": lately.done, "planned": lately.planned, "missed": lately.missed,
         "bands": bands and [bands.below, bands.inside, bands.above, bands.worst],
@@ -194,15 +196,12 @@ def _value(
     }  # fmt: skip
 
 
-def _need(client: Client, today: date, flags: OpenFlags, known: Known, lately: Fortnight, ends_on: date | None) -> Need:
-    rules = house_rules(client)
-    found: dict[str, Any] = {**flag_facts(flags), **facts_of_trends(known.trends, rules)}
-    facts = NeedFacts(
-        **found, missed=lately.missed, planned=lately.planned, has_program=ends_on is not None,
+def _facts(today: date, flags: OpenFlags, known: Known, lately: Fortnight, ends_on: date | None) -> NeedFacts:
+    return NeedFacts(
+        **flag_facts(flags), missed=lately.missed, planned=lately.planned, has_program=ends_on is not None,
         ends_in=(ends_on - today).days if ends_on else None, silent_days=_silence(known, today),
         messages=known.messages, plan_left=known.plan_left,
     )  # fmt: skip
-    return need_of(facts, rules)
 
 
 def flag_facts(found: OpenFlags) -> dict[str, Any]:
