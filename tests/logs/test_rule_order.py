@@ -25,7 +25,8 @@ pytestmark = pytest.mark.django_db
 # Weights, counts that are capped, thresholds, and one that was left out because it weighed nothing.
 CHANGES = [
     {"need_missed": 0.5}, {"need_missed_most": 1}, {"need_message": 90, "need_missed": 0},
-    {"need_silent_days": 3, "need_silent": 300}, {"need_no_program": 200, "need_stalled_chance": 0.3}, {"need_trend_sets": 50}, {"need_silent": 60},
+    {"need_silent_days": 3, "need_silent": 300}, {"need_no_program": 200, "need_stalled_chance": 0.3},
+    {"need_trend_sets": 50}, {"need_silent": 60},
 ]  # fmt: skip
 
 
