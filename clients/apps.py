@@ -12,3 +12,5 @@ class ClientsConfig(AppConfig):
     def ready(self) -> None:
         from clients.links import services as links  # noqa: F401
         from clients.records import services  # noqa: F401
+        from clients.staff import services as staff  # noqa: F401
+        from clients.staff import words  # noqa: F401

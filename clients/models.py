@@ -125,6 +125,38 @@ class Client(models.Model):
         return None if self.body_mass is None else to_kg(self.body_mass, self.body_mass_unit)
 
 
+class Handover(models.Model):
+    """A client given from one coach to another; in their order these are the history of who coached them."""
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="handovers")
+    from_coach = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    to_coach = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    handed_by = models.ForeignKey(Membership, models.SET_NULL, null=True, blank=True, related_name="+")
+    handed_at = models.DateTimeField()
+    note = CleanTextField(max_length=1000, blank=True, default="")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(from_coach=None) | ~models.Q(from_coach=models.F("to_coach")),
+                name="handover_to_another_coach",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"handover of {self.handed_at:%Y-%m-%d}"
+
+
+class HandoverSeen(models.Model):
+    """That the new coach has looked at a handover. Not on the tape, so that looking never stands in an undo's way."""
+
+    handover = models.OneToOneField(Handover, models.CASCADE, related_name="seen")
+    seen_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"seen {self.seen_at:%Y-%m-%d}"
+
+
 class HealthConsent(models.Model):
     """What a client answered when asked whether the desk may keep health notes; the latest answer holds.
 

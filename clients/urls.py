@@ -5,6 +5,7 @@ from django.urls import path
 from clients import views
 from clients.links.urls import urlpatterns as links_urlpatterns
 from clients.records.urls import urlpatterns as records_urlpatterns
+from clients.staff.urls import urlpatterns as staff_urlpatterns
 
 app_name = "clients"
 urlpatterns = [
@@ -28,4 +29,5 @@ urlpatterns = [
     path("equipment/<int:pk>/remove/", views.equipment_remove, name="equipment_remove"),
     *records_urlpatterns,
     *links_urlpatterns,
+    *staff_urlpatterns,
 ]

@@ -1,4 +1,4 @@
-"""Tells Django the app's name and label, and loads what must be forgotten with an erased client."""
+"""Tells Django the app's name and label, and loads what the app below asks of it."""
 
 from django.apps import AppConfig
 
@@ -10,4 +10,5 @@ class ProgramsConfig(AppConfig):
     label = "programs"
 
     def ready(self) -> None:
+        from programs.groups import services  # noqa: F401
         from programs.services import erasing  # noqa: F401

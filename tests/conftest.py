@@ -215,7 +215,13 @@ def gym(desk: Membership) -> Place:
 
 
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
-    """Say in one line what was not run."""
+    """Say in one line how many cells of the access table were tried, and in another what was not run."""
+    tried = [dict(one.user_properties).get("cells", 0) for some in ("passed", "failed")
+             for one in terminalreporter.stats.get(some, [])]  # fmt: skip
+    if sum(tried):
+        wrong = len([one for one in terminalreporter.stats.get("failed", []) if "cells" in dict(one.user_properties)])
+        told = f"{sum(tried)} cells of {len([n for n in tried if n])} routes, {wrong} routes with a wrong answer"
+        terminalreporter.write_line(f"Access table: {told}.")
     left = {str(r.longrepr[2]).removeprefix("Skipped: ") for r in terminalreporter.stats.get("skipped", [])}
     if connection.vendor == "sqlite":
         left.add("the same tests on PostgreSQL: DATABASE_URL is not set")

@@ -10,6 +10,7 @@ from django.test import Client as Browser
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from clients.models import Client
+from coachdesk.practice.models import Membership
 from tests.factories.clients import ClientFactory
 from tests.factories.links import with_link
 from tests.factories.practice import MembershipFactory
@@ -17,18 +18,21 @@ from tests.factories.whole import one_of_everything
 
 pytestmark = pytest.mark.django_db
 
-# kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'owner' neither, and owners only;
+# kind of route -> what it takes: 'open' needs no sign-in; 'desk' no object; 'owner' none or one of the practice or of a
+# client, and owners only;
 # 'practice' an object of the practice that every member sees; 'client' an object that hangs on a client; 'actor' one's
 # own act; 'link' a token in the address, whoever comes with it; 'phone' the link that the browser holds, which no
 # sign-in replaces, and an object of its client. Methods: G reads, W a page with nothing but a form to write, P writes,
-# p is a POST that changes nothing an assistant may not.
+# p is a POST that changes nothing an assistant may not; L: open to an assistant who may log.
 ROUTES: dict[str, tuple[str, str, str]] = {
     "backup_new": ("owner", "", "P"),
     "practice:sign_in": ("open", "", "GP"),
     "practice:sign_in_link": ("open", "token", "GP"),
     "practice:sign_out": ("desk", "", "p"),
+    "practice:password_edit": ("desk", "", "Gp"),
     "practice:act_list": ("desk", "", "G"),
     "practice:act_undo": ("actor", "act", "P"),
+    "logs:staff_list": ("owner", "", "G"),
     "logs:roster": ("desk", "", "G"),
     "logs:roster_act": ("desk", "", "P"),
     "logs:roster_act_detail": ("actor", "act", "G"),
@@ -36,22 +40,22 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:roster_view_remove": ("actor", "roster_view", "P"),
     "logs:rule_order": ("desk", "", "G"),
     "logs:client_rule_order": ("client", "client", "G"),
-    "logs:session_log": ("client", "sheet", "GP"),
-    "logs:session_skip": ("client", "sheet", "P"),
+    "logs:session_log": ("client", "sheet", "GPL"),
+    "logs:session_skip": ("client", "sheet", "PL"),
     "logs:session_log_detail": ("client", "session_log", "G"),
     "logs:session_log_changes": ("client", "session_log", "G"),
-    "logs:session_log_edit": ("client", "session_log", "P"),
-    "logs:session_log_undo": ("client", "session_log", "P"),
-    "logs:session_pain": ("client", "session_log", "P"),
-    "logs:extra_exercise": ("client", "session_log", "P"),
-    "logs:set_log": ("client", "session_log", "P"),
-    "logs:set_edit": ("client", "set_log", "GP"),
+    "logs:session_log_edit": ("client", "session_log", "PL"),
+    "logs:session_log_undo": ("client", "session_log", "PL"),
+    "logs:session_pain": ("client", "session_log", "PL"),
+    "logs:extra_exercise": ("client", "session_log", "PL"),
+    "logs:set_log": ("client", "session_log", "PL"),
+    "logs:set_edit": ("client", "set_log", "GPL"),
     "logs:program_report": ("client", "program", "G"),
     "logs:block_report": ("client", "block", "G"),
     "logs:block_report_pdf": ("client", "block", "G"),
     "logs:block_report_edit": ("client", "block", "P"),
     "logs:client_sessions": ("client", "client", "G"),
-    "logs:unplanned_session": ("client", "client", "WP"),
+    "logs:unplanned_session": ("client", "client", "WPL"),
     "logs:log_import": ("desk", "", "WP"),
     "logs:log_import_example": ("desk", "", "G"),
     "logs:log_import_detail": ("actor", "log_import", "G"),
@@ -69,6 +73,13 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:next_week_apply": ("client", "client", "P"),
     "logs:next_week_dismiss": ("client", "client", "P"),
     "logs:next_week_undo": ("client", "client", "P"),
+    "clients:staff_new": ("owner", "", "GP"),
+    "clients:staff_edit": ("owner", "staff", "GP"),
+    "clients:staff_address": ("owner", "staff", "P"),
+    "clients:staff_leave": ("owner", "staff", "GP"),
+    "clients:staff_return": ("owner", "staff", "P"),
+    "clients:client_handover": ("owner", "client", "GP"),
+    "clients:handover_seen": ("client", "client", "P"),
     "clients:client_list": ("desk", "", "G"),
     "clients:client_new": ("desk", "", "WP"),
     "clients:client_detail": ("client", "client", "G"),
@@ -150,7 +161,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:session_edit": ("client", "session", "WP"),
     "programs:session_delete": ("client", "session", "P"),
     "programs:exercise_add": ("client", "session", "P"),
-    "programs:sheet_issue": ("client", "session", "P"),
+    "programs:sheet_issue": ("client", "session", "PL"),
     "programs:planned_exercise_edit": ("client", "planned", "P"),
     "programs:planned_exercise_swap": ("client", "planned", "WP"),
     "programs:planned_exercise_substitutes": ("client", "planned", "G"),
@@ -159,12 +170,12 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "programs:planned_exercise_delete": ("client", "planned", "P"),
     "programs:sheet_detail": ("client", "sheet", "G"),
     "programs:sheet_pdf": ("client", "sheet", "G"),
-    "programs:sheet_run_new": ("desk", "", "WP"),
+    "programs:sheet_run_new": ("desk", "", "WPL"),
     "programs:sheet_run_detail": ("actor", "sheet_run", "G"),
-    "programs:sheet_run_step": ("actor", "sheet_run", "P"),
-    "programs:sheet_run_cancel": ("actor", "sheet_run", "P"),
+    "programs:sheet_run_step": ("actor", "sheet_run", "PL"),
+    "programs:sheet_run_cancel": ("actor", "sheet_run", "PL"),
     "programs:sheet_run_pdf": ("actor", "sheet_run", "G"),
-    "programs:group_sheets": ("client", "group", "P"),
+    "programs:group_sheets": ("client", "group", "PL"),
     "programs:exercise_list": ("desk", "", "G"),
     "programs:exercise_detail": ("practice", "exercise", "G"),
     "programs:planned_exercise_scheme": ("client", "planned", "P"),
@@ -213,7 +224,13 @@ ROUTES: dict[str, tuple[str, str, str]] = {
 MISSING = 2**31
 # What must be posted for a route to find anything at all.
 POSTED = {"clients:equipment_start": {"starting": "home"}}
-PERSONAS = ("anonymous", "holder", "owner", "coach", "colleague", "assistant", "stranger")
+# 'logger' is an assistant of the coach's who may log, 'helper' one of the colleague's; 'left' signed in, then left.
+PERSONAS = (
+    "anonymous", "holder", "left", "owner", "coach", "colleague", "assistant", "logger", "helper", "stranger",
+    "other_owner",
+)  # fmt: skip
+OUTSIDE = ("anonymous", "holder", "left")
+ABROAD = {"stranger", "other_owner"}
 GOOD = {200, 302, 422, 409}
 
 
@@ -236,9 +253,18 @@ def cast(desk, owner, assistant, stranger, now) -> Cast:
     """The coach's client with one of everything; a colleague in the same practice; a stranger in another."""
     ids = one_of_everything(desk, now)
     colleague = MembershipFactory(practice=desk.practice)
-    members = {"owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger}
+    logger, helper = (MembershipFactory(practice=desk.practice, assistant=True, may_log=True) for _ in range(2))
+    logger.assists.add(desk)
+    helper.assists.add(colleague)
+    members = {
+        "owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger,
+        "logger": logger, "helper": helper, "left": MembershipFactory(practice=desk.practice),
+        "other_owner": MembershipFactory(practice=stranger.practice, owner=True),
+    }  # fmt: skip
     holder = with_link(Client.objects.get(pk=ids["client"][0]))
-    return Cast({"anonymous": Browser(), "holder": holder, **{n: _signed_in(m) for n, m in members.items()}}, ids)
+    browsers = {"anonymous": Browser(), "holder": holder, **{n: _signed_in(m) for n, m in members.items()}}
+    Membership.objects.filter(pk=members["left"].pk).update(left_at=now)
+    return Cast(browsers, ids)
 
 
 def _names(resolver: Any, prefix: str = "") -> Iterator[str]:
@@ -253,9 +279,10 @@ def test_every_route_is_in_the_table():
     assert sorted(_names(get_resolver())) == sorted(ROUTES)
 
 
-def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -> set[int]:
+def expected(route: tuple[str, str, str], persona: str, method: str, exists: bool) -> set[int]:
     """The statuses that are right for this cell."""
-    outside = persona in ("anonymous", "holder") and kind not in ("link", "phone")
+    kind, thing, methods = route
+    outside = persona in OUTSIDE and kind not in ("link", "phone")
     if method[0] not in methods.upper().replace("W", "G"):
         # Said before anything is looked up, so it tells nobody whether the object exists.
         return {405, 302} if outside else {405}
@@ -267,16 +294,19 @@ def expected(kind: str, methods: str, persona: str, method: str, exists: bool) -
         return {200, 422}
     if outside:
         return {302}
-    hidden = {
-        "practice": {"stranger"},
-        "client": {"stranger", "colleague"},
-        "actor": {"stranger", "colleague", "assistant"},
-    }.get(kind, set())
-    if persona in hidden or (kind in ("practice", "client", "actor") and not exists):
-        return {404}
-    if kind == "owner" and persona != "owner":
+    if kind == "owner" and persona not in ("owner", "other_owner"):
+        # Said before anything is looked up.
         return {403}
-    if persona == "assistant" and ("W" in methods or (method == "POST" and "p" not in methods)):
+    hidden = {
+        "practice": ABROAD,
+        "owner": ABROAD if thing else set(),
+        "client": ABROAD | {"colleague", "helper"},
+        "actor": ABROAD | {"colleague", "assistant", "logger", "helper"},
+    }.get(kind, set())
+    if persona in hidden or not exists:
+        return {404}
+    helps = persona == "assistant" or (persona in ("logger", "helper") and "L" not in methods)
+    if helps and ("W" in methods or (method == "POST" and "p" not in methods)):
         return {403}
     return GOOD
 
@@ -288,7 +318,7 @@ def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
             yield persona, method, True, reverse(name, args=cast.ids[thing])
             if kind == "link":
                 yield persona, method, False, reverse(name, args=["A" * 43])
-            elif kind in ("practice", "client", "actor") or (kind == "phone" and thing):
+            elif kind in ("practice", "client", "actor") or (kind in ("phone", "owner") and thing):
                 yield persona, method, False, reverse(name, args=[MISSING, *cast.ids[thing][1:]])
 
 
@@ -296,7 +326,6 @@ def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
 def test_route_answers_each_persona_as_it_should(cast, name, record_property, django_db_blocker):
     from django.db import transaction
 
-    kind, _thing, methods = ROUTES[name]
     wrong, count = [], 0
     for persona, method, exists, url in _cells(cast, name):
         browser = cast.browsers[persona]
@@ -305,7 +334,7 @@ def test_route_answers_each_persona_as_it_should(cast, name, record_property, dj
             status = send(url, POSTED.get(name, {})).status_code
             transaction.set_rollback(True)  # each cell sees the same cast
         count += 1
-        if status not in expected(kind, methods, persona, method, exists):
+        if status not in expected(ROUTES[name], persona, method, exists):
             wrong.append((persona, method, "ours" if exists else "missing", status))
     record_property("cells", count)
     assert not wrong
@@ -319,10 +348,10 @@ def _text(response: Any) -> str:
 def test_another_practices_object_and_a_missing_one_look_alike(cast):
     different = []
     for name, (kind, thing, methods) in ROUTES.items():
-        if kind not in ("client", "practice", "actor"):
+        if kind not in ("client", "practice", "actor") and not (kind == "owner" and thing):
             continue
-        for method in methods.upper().replace("W", "G").replace("G", "get ").replace("P", "post ").split():
-            send = getattr(cast.browsers["stranger"], method)
+        for method in [word for sign, word in (("GW", "get"), ("Pp", "post")) if set(sign) & set(methods)]:
+            send = getattr(cast.browsers["other_owner" if kind == "owner" else "stranger"], method)
             theirs = send(reverse(name, args=cast.ids[thing]))
             nobodys = send(reverse(name, args=[MISSING, *cast.ids[thing][1:]]))
             if (theirs.status_code, _text(theirs)) != (nobodys.status_code, _text(nobodys)):

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import ValidationError
 
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
+from clients.services.handover import check_heir, may_hand_over, note_handovers
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.selectors import coaches
 from coachdesk.practice.tape import write
 
 KINDS = ("coach", "goal", "archive")
@@ -97,18 +97,18 @@ def change_many(
             # Names for the words; what is compared and changed is the locked row.
             row.coach = named[row.pk].coach if row.coach_id == named[row.pk].coach_id else row.coach
         lines = many_lines(locked, change, seen)
-        tape.save_all([_changed(line.client, change, now) for line in lines if not line.left_out])
+        was = {row.pk: row.coach_id for row in locked}
+        moved = [_changed(line.client, change, now) for line in lines if not line.left_out]
+        tape.save_all(moved)
+        note_handovers(tape, moved, was, by=by, now=now)
         return (tape.act if tape.noted else None), lines
 
 
 def check_change(by: Membership, change: ManyChange) -> None:
     """Raise unless this member may make the change."""
-    if change.kind != "coach":
-        return
-    if by.role != Membership.Role.OWNER:
-        raise PermissionDenied("Only the owner of the practice can give a client to another coach.")
-    if not isinstance(change.value, Membership) or not coaches(by).filter(pk=change.value.pk).exists():
-        raise ValidationError("This is no coach of this practice any more; choose another.")
+    if change.kind == "coach":
+        may_hand_over(by)
+        check_heir(by, change.value)
 
 
 def _changed(client: Client, change: ManyChange, now: datetime) -> Client:

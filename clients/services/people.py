@@ -4,11 +4,12 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import ValidationError
 
 from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from clients.services.consent import ASKED, NOT_ASKED, check_consent, record_consent
+from clients.services.handover import may_hand_over, note_handovers
 from clients.services.stale import take_over
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import UndoConflict, guard, write
@@ -50,11 +51,15 @@ def create_client(
 def edit_client(*, by: Membership, client: Client, version: int, now: datetime, **fields: Any) -> Client:
     """Change `fields` of a client last seen at `version`. Raises StaleEdit, ValidationError."""
     with write(f"Edit client {client.name}", by=by, subject=f"client:{client.pk}", at=now) as tape:
-        row = take_over(tape.lock(client), version=version, fields=fields)
+        row = tape.lock(client)
+        was = {row.pk: row.coach_id}
+        row = take_over(row, version=version, fields=fields)
         if row.body_mass not in (None, client.body_mass):
             check_consent(client, "body_mass")
         _check(row, by=by, now=now)
-        return tape.save(row)
+        tape.save(row)
+        note_handovers(tape, [row], was, by=by, now=now)
+        return row
 
 
 def archive_client(*, by: Membership, client: Client, now: datetime) -> Client:
@@ -95,10 +100,10 @@ def _check(row: Client, *, by: Membership, now: datetime) -> None:
 
 
 def _check_coach(row: Client, *, by: Membership) -> None:
-    if row.coach.practice_id != by.practice_id or not row.coach.can_write:
+    if row.coach.practice_id != by.practice_id or not row.coach.can_write or row.coach.left_at is not None:
         raise ValidationError({"coach": f"{row.coach.user.name} is no coach of this practice; choose one who is."})
-    if by.role != Membership.Role.OWNER and row.coach_id != by.pk:
-        raise PermissionDenied("Only the owner of the practice can give a client to another coach.")
+    if row.coach_id != by.pk:
+        may_hand_over(by)
 
 
 def _zone_error(name: str) -> dict[str, str]:

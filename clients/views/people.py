@@ -17,6 +17,7 @@ from clients.forms.fields import put_errors
 from clients.models import Client
 from clients.records.retention import anybody_due
 from clients.services.stale import StaleForm
+from clients.staff.selectors import coaches_of
 from clients.views.stale import clashes, merged_data, taken
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, writer_of
@@ -53,6 +54,7 @@ def client_detail(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "client": client,
         "today": today,
+        "coaches": coaches_of(client),
         "age": selectors.age_on(client, today),
         "screening": selectors.latest_screening(client, today),
         "screening_state": selectors.screening_state(client, today),

@@ -6,16 +6,17 @@ from typing import Any, TypeVar
 from django.contrib.auth.backends import ModelBackend
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import PermissionDenied
-from django.db.models import Model, QuerySet
+from django.db.models import F, Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from coachdesk.practice.models import Membership, User
-from coachdesk.practice.selectors import memberships_with_backups
+from coachdesk.practice.selectors import has_left, memberships_with_backups
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 Row = TypeVar("Row", bound=Model)
+View = TypeVar("View", bound=Callable[..., HttpResponse])
 # Ids past a database's range are answered like any other missing id.
 BIGGEST_ID = 2**63 - 1
 
@@ -40,11 +41,16 @@ class DeskBackend(ModelBackend):
 
     def get_user(self, user_id: int) -> User | None:
         mine = memberships_with_backups().select_related("practice", "user").filter(user_id=user_id)
-        found = mine.order_by("id").first()
+        found = mine.order_by(F("left_at").asc(nulls_first=True), "id").first()
         user: Any = found.user if found else super().get_user(user_id)
         if user is not None:
             user.desk = found
-        return user if user is not None and self.user_can_authenticate(user) else None
+        works = found is None or found.left_at is None
+        return user if user is not None and works and super().user_can_authenticate(user) else None
+
+    def user_can_authenticate(self, user: Any) -> bool:
+        """As Django's, and nobody who has left."""
+        return super().user_can_authenticate(user) and not has_left(user)
 
 
 class DeskMiddleware:
@@ -61,6 +67,16 @@ class DeskMiddleware:
             # Not 'no-store': with it, going back would lose what was typed.
             response["Cache-Control"] = "private, no-cache"
         return response
+
+    def process_view(self, request: HttpRequest, view: Callable[..., Any], *_: Any) -> None:
+        """Note whether the view is one of those that an assistant who may log may write through."""
+        request.is_logging = getattr(view, "is_logging", False)  # type: ignore[attr-defined]
+
+
+def logging_view(view: View) -> View:
+    """Mark a view that keeps session logs or issues sheets: its writes are open to assistants who may log."""
+    view.is_logging = True  # type: ignore[attr-defined]
+    return view
 
 
 def desk_context(request: HttpRequest) -> dict[str, Any]:
@@ -85,10 +101,11 @@ def desk_of(request: HttpRequest) -> Membership:
 
 
 def writer_of(request: HttpRequest) -> Membership:
-    """As `desk_of`, but 403 for an assistant, who reads only."""
+    """As `desk_of`, but 403 for an assistant: nothing is theirs to write but logs and sheets, and those if they may."""
     desk = desk_of(request)
-    if not desk.can_write:
-        raise PermissionDenied("An assistant reads only; ask a coach to make this change.")
+    if not (desk.can_log if getattr(request, "is_logging", False) else desk.can_write):
+        does = "logs sessions and issues sheets" if desk.can_log else "reads only"
+        raise PermissionDenied(f"An assistant {does}; ask a coach to make this change.")
     return desk
 
 

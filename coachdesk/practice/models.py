@@ -73,15 +73,28 @@ class Membership(models.Model):
     class Role(models.TextChoices):
         OWNER = "owner", "owner"
         COACH = "coach", "coach"
-        ASSISTANT = "assistant", "assistant (reads only)"
+        ASSISTANT = "assistant", "assistant"
 
     practice = models.ForeignKey(Practice, models.CASCADE, related_name="memberships")
     user = models.ForeignKey(User, models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=10, choices=Role.choices)
     assists = models.ManyToManyField("self", symmetrical=False, blank=True, related_name="assistants")
+    # An assistant reads; one who may log keeps session logs and issues sheets too.
+    may_log = models.BooleanField(default=False)
+    # When this person left; null for those who work here. What they did stays theirs.
+    left_at = models.DateTimeField(null=True, blank=True)
+    # When the owner last made a sign-in address for this person: it goes on the tape with it.
+    address_made_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["practice", "user"], name="membership_once_per_practice")]
+        constraints = [
+            models.UniqueConstraint(fields=["practice", "user"], name="membership_once_per_practice"),
+            models.CheckConstraint(
+                condition=models.Q(may_log=False) | models.Q(role="assistant"),
+                name="membership_only_assistants_are_let_log",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.user} ({self.role})"
@@ -89,6 +102,11 @@ class Membership(models.Model):
     @property
     def can_write(self) -> bool:
         return self.role != self.Role.ASSISTANT
+
+    @property
+    def can_log(self) -> bool:
+        """Whether this person may keep session logs and issue sheets."""
+        return self.can_write or self.may_log
 
 
 class SignInLink(models.Model):

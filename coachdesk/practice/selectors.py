@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Q, QuerySet, Subquery
 
-from coachdesk.practice.models import Act, Backup, Membership, Practice
+from coachdesk.practice.models import Act, Backup, Membership, Practice, User
 
 # A day and two hours: a daily backup may take its time before anybody is told.
 BACKUP_LIFE = timedelta(hours=26)
@@ -13,9 +13,25 @@ FIRST_DAY = timedelta(days=1)
 
 
 def coaches(desk: Membership) -> QuerySet[Membership]:
-    """Those who answer for clients: owners and coaches of this practice, by name."""
-    rows = Membership.objects.filter(practice_id=desk.practice_id).exclude(role=Membership.Role.ASSISTANT)
+    """Those who answer for clients: owners and coaches who work in this practice, by name."""
+    return staff(desk).filter(left_at=None).exclude(role=Membership.Role.ASSISTANT)
+
+
+def staff(desk: Membership) -> QuerySet[Membership]:
+    """Everybody who works in this practice or did, by name."""
+    rows = Membership.objects.filter(practice_id=desk.practice_id)
     return rows.select_related("user").order_by("user__name", "id")
+
+
+def assisted(desk: Membership) -> QuerySet[Membership]:
+    """The coaches whom an assistant assists, by name."""
+    return desk.assists.filter(left_at=None).select_related("user").order_by("user__name", "id")
+
+
+def has_left(user: User) -> bool:
+    """Whether every practice this person worked in was left; False for somebody who belongs to none yet."""
+    left = list(user.memberships.values_list("left_at", flat=True))
+    return bool(left) and None not in left
 
 
 def visible_coaches(desk: Membership) -> Q:

@@ -1,8 +1,9 @@
-"""Signing in and out, and the list of what was done."""
+"""Signing in and out, one's password, and the list of what was done."""
 
 from django.contrib import messages
-from django.contrib.auth import login, logout
+from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -11,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from coachdesk.htmx import render_page
 from coachdesk.practice import selectors, services
 from coachdesk.practice.doors import desk_of, get_or_404, next_path, writer_of
-from coachdesk.practice.forms import SignInForm
+from coachdesk.practice.forms import PasswordForm, SignInForm
 from coachdesk.practice.tape import UndoConflict, undo
 
 BACKEND = "coachdesk.practice.doors.DeskBackend"
@@ -54,6 +55,26 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
     messages.success(request, "You are signed out.")
     return redirect("practice:sign_in")
+
+
+@require_http_methods(["GET", "POST"])
+def password_edit(request: HttpRequest) -> HttpResponse:
+    """Choose a password; this sign-in stays, all others of the same person end."""
+    user = desk_of(request).user
+    form = PasswordForm(request.POST if request.method == "POST" else None, user=user)
+    if request.method == "POST" and form.is_valid():
+        typed = form.cleaned_data
+        try:
+            services.set_password(user=user, current=typed.get("current", ""), new=typed["new"], now=timezone.now())
+        except services.SignInRefused as refusal:
+            form.add_error("current", str(refusal))
+        except ValidationError as problem:
+            form.add_error(None, problem)
+        else:
+            update_session_auth_hash(request, user)
+            messages.success(request, "The password is set. Wherever else you were signed in, you are not any more.")
+            return redirect("logs:roster")
+    return render(request, "practice/password_edit.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @require_GET

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from clients.models import Client, Place
 from clients.services.stale import take_over
+from clients.staff.services import with_leaving
 from coachdesk.practice.models import Act, Membership
 from coachdesk.practice.tape import Tape, UndoConflict, guard, write
 from programs.groups.stints import rounds
@@ -94,4 +95,16 @@ def _still_visible(by: Membership, act: Act) -> None:
         raise UndoConflict(f"'{act.label}' concerns a client of another coach now; ask them or the owner.")
 
 
+def _pass_on(tape: Tape, coach: Membership, heir: Membership | None) -> None:
+    """The groups of a coach who leaves go to whoever takes the clients over."""
+    groups = tape.lock_all(TrainingGroup.objects.filter(coach=coach).order_by("id"))
+    for group in groups:
+        if heir is None:
+            words = f"{len(groups)} group{'s' * (len(groups) != 1)}"
+            raise ValidationError({"role": f"{coach.user.name} still has {words}; hand them over first."})
+        group.coach = heir
+    tape.save_all(groups)
+
+
 guard(_still_visible)
+with_leaving(_pass_on)

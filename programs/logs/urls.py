@@ -16,6 +16,7 @@ urlpatterns = [
     path("roster/views/<int:pk>/remove/", views.roster_view_remove, name="roster_view_remove"),
     path("rules/roster/", views.rule_order, name="rule_order"),
     path("clients/<int:pk>/rules/roster/", views.client_rule_order, name="client_rule_order"),
+    path("staff/", views.staff_list, name="staff_list"),
     path("sheets/<int:pk>/log/", views.session_log, name="session_log"),
     path("sheets/<int:pk>/skip/", views.session_skip, name="session_skip"),
     path("session-logs/<int:pk>/", views.session_log_detail, name="session_log_detail"),

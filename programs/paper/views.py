@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from clients.links.doors import phone_base
 from clients.selectors import today_for
 from coachdesk.htmx import render_page, wants_partial
-from coachdesk.practice.doors import desk_of, writer_of
+from coachdesk.practice.doors import desk_of, logging_view, writer_of
 from coachdesk.templatetags.desk import day
 from programs.calendar.forms import day_of
 from programs.doors import get_sheet_or_404
@@ -43,6 +43,7 @@ def sheet_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     return pdf_answer(made, f"sheet-{sheet.pk}.pdf")
 
 
+@logging_view
 @require_http_methods(["GET", "POST"])
 def sheet_run_new(request: HttpRequest) -> HttpResponse:
     """Choose clients, a week and the paper, and begin their sheets."""
@@ -67,6 +68,7 @@ def _choose(request: HttpRequest, page: ChoosePage, problem: str) -> HttpRespons
     return render_page(request, "programs/sheet_run_new.html", context, partial="candidates", status=status)
 
 
+@logging_view
 @require_POST
 def group_sheets(request: HttpRequest, pk: int) -> HttpResponse:
     """Begin one sheet for a group's day, its members side by side."""
@@ -95,6 +97,7 @@ def _progress(request: HttpRequest, run: SheetRun, status: int = 200) -> HttpRes
     return render_page(request, "programs/sheet_run_detail.html", context, partial="progress", status=status)
 
 
+@logging_view
 @require_POST
 def sheet_run_step(request: HttpRequest, pk: int) -> HttpResponse:
     """Issue some more of a run's sheets, for a second or a few."""
@@ -104,6 +107,7 @@ def sheet_run_step(request: HttpRequest, pk: int) -> HttpResponse:
     return _progress(request, done) if asked else redirect("programs:sheet_run_detail", pk=pk)
 
 
+@logging_view
 @require_POST
 def sheet_run_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     """Stop a run."""

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_POST
 from clients.forms.fields import put_errors
 from clients.links.doors import phone_base
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import logging_view, writer_of
 from coachdesk.qr_code import qr_svg
 from programs import selectors, services
 from programs.doors import get_session_or_404, get_sheet_or_404
@@ -17,6 +17,7 @@ from programs.forms import WhyForm
 from programs.sheet_words import CODE_LABEL, PHONE_WORDS, phone_address
 
 
+@logging_view
 @require_POST
 def sheet_issue(request: HttpRequest, pk: int) -> HttpResponse:
     """Issue the sheet of a planned session; a stop asks for a written reason first."""

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import DatabaseError, connection, models, transaction
 
-from clients.models import Client, RetentionReview
+from clients.models import Client, Handover, HandoverSeen, RetentionReview
 from clients.records.belongings import Belonging, belongings
 from coachdesk.practice.models import Membership
 from programs.logs.models import ClientNeed, SessionLog
@@ -27,6 +27,8 @@ def whole_client(desk: Membership, now: datetime) -> Client:
     ClientNeed.objects.create(client=client, worked=1)
     ClientLinkFactory(client=client)
     HouseRuleFactory(practice=desk.practice, client=client)
+    handover = Handover.objects.create(client=client, to_coach=desk, handed_at=now, note="Look at the knee")
+    HandoverSeen.objects.create(handover=handover, seen_at=now)
     RetentionReview.objects.create(
         client=client, reviewed_on=now.date(), reason="Comes back", again_on=date(2027, 11, 24), reviewed_by=desk
     )

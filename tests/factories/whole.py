@@ -19,6 +19,7 @@ from tests.factories.calendar import AbsenceFactory, ClientDateFactory, group_of
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, PrecautionFactory, ScreeningFactory
 from tests.factories.logs import logged
 from tests.factories.phone import say
+from tests.factories.practice import MembershipFactory
 from tests.factories.programs import (
     MONDAY,
     EvidenceCardFactory,
@@ -88,6 +89,7 @@ def one_of_everything(desk: Membership, now: datetime) -> dict[str, list[Any]]:
         "absence": [AbsenceFactory(client=someone).pk],
         "client_date": [ClientDateFactory(client=someone, exercise=exercise).pk],
         "scheme": [SchemeFactory(practice=desk.practice, name="Ladder").pk],
+        "staff": [MembershipFactory(practice=desk.practice).pk],
     }  # fmt: skip
 
 

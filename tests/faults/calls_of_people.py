@@ -12,9 +12,11 @@ from clients.models import Client, ClientLink, Equipment, HealthConsent, Place, 
 from clients.records.erased import CLIENT, HEALTH, LINK, WORDS, add_line, noted
 from clients.records.services import erase_again, erase_client, take_consent_back
 from clients.records.words import erase_words
+from clients.services.handover import hand_over_client, see_handover
 from clients.services.many import ManyChange, change_many
+from clients.staff import services as staff
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.services import add_member, found_practice
+from coachdesk.practice.services import add_member, found_practice, set_password
 from coachdesk.practice.tape import undo
 from programs.calendar import services as calendar
 from programs.evidence import services as evidence
@@ -52,6 +54,16 @@ def _health_again(world: World) -> Any:
     with noted(HEALTH, world.client.uid, world.now):
         pass
     return erase_again(now=world.now)
+
+
+def _came_back(world: World) -> Any:
+    Membership.objects.filter(pk=world.colleague.pk).update(left_at=world.now)
+    return staff.return_staff(**world.as_owner, member=world.colleague)
+
+
+def _seen(world: World) -> Any:
+    world.client.handovers.create(to_coach=world.desk, handed_at=world.now)
+    return see_handover(**world.at, client=world.client)
 
 
 def _revoked_again(world: World) -> Any:
@@ -97,6 +109,20 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "add member": lambda w: add_member(
         practice=w.desk.practice, name="Ida", email="new@example.org", role=Membership.Role.COACH
     ),
+    "set password": lambda w: set_password(user=w.desk.user, current="", new="a long enough sentence", now=w.now),
+    "add staff": lambda w: staff.add_staff(
+        **w.as_owner, name="Ida", email="new@example.org", role="assistant", may_log=True, assists=[w.desk]
+    ),
+    "change staff": lambda w: staff.change_staff(
+        **w.as_owner, member=w.colleague, version=1, role="assistant", may_log=True, assists=[w.desk], was=[]
+    ),
+    "leave": lambda w: staff.end_staff(**w.as_owner, member=w.desk, heir=w.colleague, note="Moved away"),
+    "come back": _came_back,
+    "staff address": lambda w: staff.make_staff_address(**w.as_owner, member=w.desk),
+    "hand over": lambda w: hand_over_client(
+        **w.as_owner, client=w.client, was=w.desk.pk, to=w.colleague, note="Look at the knee"
+    ),
+    "see a handover": _seen,
     "create client": lambda w: clients.create_client(**w.at, name="Rosa"),
     "edit client": _edit_client,
     "archive client": lambda w: clients.archive_client(**w.at, client=w.client),

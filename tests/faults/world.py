@@ -55,6 +55,7 @@ class World:
         self.ids = one_of_everything(desk, now)
         begin_needs(desk.practice, [self.client.pk])
         self.owner = MembershipFactory(practice=desk.practice, owner=True)
+        self.as_owner: dict[str, Any] = {"by": self.owner, "now": now}
         self.archived = ClientFactory(coach=desk, archived=True)
         MarkedMuscleFactory(client=self.client, muscle="lats")
         HouseRuleFactory(practice=desk.practice, client=self.client)
@@ -69,6 +70,10 @@ class World:
 
     def row(self, model: type[Any], kind: str) -> Any:
         return model.objects.get(pk=self.ids[kind][-1])
+
+    @property
+    def colleague(self) -> Membership:
+        return self.row(Membership, "staff")
 
     @property
     def client(self) -> Client:

@@ -65,7 +65,8 @@ class Command(BaseCommand):
 
         from coachdesk.wsgi import application
 
-        owner = User.objects.filter(memberships__role=Membership.Role.OWNER, is_active=True).order_by("id").first()
+        owners = User.objects.filter(memberships__role=Membership.Role.OWNER, memberships__left_at=None, is_active=True)
+        owner = owners.order_by("id").first()
         if owner is None:
             raise CommandError("This database has a practice but no owner who can sign in.")
         try:

@@ -7,6 +7,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from coachdesk.practice.models import User
+from coachdesk.practice.selectors import has_left
 from coachdesk.practice.services import make_sign_in_link
 
 
@@ -33,10 +34,10 @@ class Command(BaseCommand):
         users = User.objects.filter(is_active=True)
         if options["email"]:
             user = users.filter(email=options["email"].strip().lower()).first()
-            if user is None:
+            if user is None or has_left(user):
                 raise CommandError(f"Nobody signs in as {options['email']!r}; check the address.")
         else:
-            user = users.filter(memberships__role="owner").order_by("id").first()
+            user = users.filter(memberships__role="owner", memberships__left_at=None).order_by("id").first()
             if user is None:
                 raise CommandError("There is no owner yet; run 'manage.py desk' once, or 'manage.py seed'.")
         self.stdout.write(sign_in_address(user, public_base(options["port"])))

@@ -2,16 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from clients.models import Client
+from clients.models import Client, Handover
 from coachdesk.engine.need import Need, Reason
 from coachdesk.practice.models import Membership
-from coachdesk.practice.selectors import coaches, visible_coaches
+from coachdesk.practice.selectors import assisted, coaches, visible_coaches
 from coachdesk.practice.text import fold
 from programs.logs.models import ClientNeed
 from programs.logs.selectors.needs import Bands, behind
@@ -98,7 +98,7 @@ def roster_choices(desk: Membership) -> RosterChoices:
     if desk.role == Membership.Role.OWNER:
         found = list(coaches(desk))
     elif desk.role == Membership.Role.ASSISTANT:
-        found = list(desk.assists.select_related("user").order_by("user__name", "id"))
+        found = list(assisted(desk))
     rows = Program.objects.filter(practice_id=desk.practice_id, client=None, archived_on=None)
     templates = list(rows.order_by("name", "id").values_list("pk", "name"))
     return RosterChoices(found if len(found) > 1 else [], templates)
@@ -126,8 +126,15 @@ def roster_clients(desk: Membership, *, today: date, wanted: RosterFilter = Rost
     """The clients asked for in the roster's order, each with its kept row, coach and coach's user."""
     rows = Client.objects.filter(visible_coaches(desk), _asked(wanted, today), archived_on=None)
     # A client without a row yet stands at the end, not nowhere.
-    rows = rows.annotate(points=Coalesce("need__score", 0)).select_related("need", "coach__user")
+    rows = rows.annotate(points=Coalesce("need__score", 0), handed_at=Subquery(_handed()))
+    rows = rows.select_related("need", "coach__user")
     return rows.order_by("-points", "folded", "id")
+
+
+def _handed() -> "QuerySet[Handover, datetime]":
+    """When the client was handed to their coach, while the coach has not looked at it yet."""
+    rows = Handover.objects.filter(client=OuterRef("pk"), to_coach=OuterRef("coach"), seen=None)
+    return rows.order_by("-id").values_list("handed_at", flat=True)[:1]
 
 
 def _points(client: Client) -> int:

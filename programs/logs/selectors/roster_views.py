@@ -14,7 +14,7 @@ def visible_views(desk: Membership) -> QuerySet[RosterView]:
     """Shared views of the practice and one's own; for the owner also those whose coach has left."""
     mine = Q(is_shared=True) | Q(owner=desk)
     if desk.role == Membership.Role.OWNER:
-        mine |= Q(owner=None)
+        mine |= Q(owner=None) | Q(owner__left_at__isnull=False)
     rows = RosterView.objects.filter(mine, practice_id=desk.practice_id)
     return rows.select_related("owner__user").order_by("name", "id")
 
@@ -59,6 +59,6 @@ def _line(view: RosterView, desk: Membership, known: Mapping[str, set[str]]) -> 
 
 def _whose(view: RosterView) -> str:
     owner = view.owner
-    if owner is None or not owner.user.is_active:
+    if owner is None or owner.left_at is not None or not owner.user.is_active:
         return f"{view.owner_name or 'a coach'}, who has left"
     return owner.user.name

@@ -16,6 +16,7 @@ from programs.logs.views.roster import roster, roster_view_new, roster_view_remo
 from programs.logs.views.roster_acts import roster_act, roster_act_detail
 from programs.logs.views.rule_order import client_rule_order, rule_order
 from programs.logs.views.sets import set_edit, set_log
+from programs.logs.views.staff import staff_list
 from programs.logs.views.unplanned import extra_exercise, unplanned_session
 
 __all__ = [
@@ -24,5 +25,5 @@ __all__ = [
     "extra_exercise", "message_answer", "plan_gap_seen", "program_report", "roster", "roster_act",
     "roster_act_detail", "roster_view_new", "roster_view_remove", "rule_order", "session_log", "session_log_changes",
     "session_log_detail", "session_log_edit", "session_log_undo", "session_pain", "session_skip", "set_edit",
-    "set_log", "unplanned_session",
+    "set_log", "staff_list", "unplanned_session",
 ]  # fmt: skip

@@ -12,7 +12,7 @@ from clients.selectors import today_for, visible_places
 from clients.services.stale import StaleForm
 from clients.views.stale import clashes, merged_data, taken
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import desk_of, writer_of
+from coachdesk.practice.doors import desk_of, logging_view, writer_of
 from coachdesk.practice.tape import UndoConflict
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404
@@ -58,6 +58,7 @@ def session_log_changes(request: HttpRequest, pk: int) -> HttpResponse:
     return render_page(request, "logs/session_log_changes.html", context, partial="corrections")
 
 
+@logging_view
 @require_POST
 def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct day, name and place, minutes, rating, note, or the reason it was skipped."""
@@ -82,6 +83,7 @@ def session_log_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return detail_page(request, selectors.session_page(log), 422, form=form)
 
 
+@logging_view
 @require_POST
 def session_log_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo the last change to this log; undoing its making takes it away."""

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from clients.forms.fields import put_errors
 from clients.services.stale import StaleForm
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import logging_view, writer_of
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404
 from programs.logs.forms import PainForm
@@ -18,6 +18,7 @@ from programs.logs.models import SessionLog
 from programs.logs.views.detail import detail_page
 
 
+@logging_view
 @require_POST
 def session_pain(request: HttpRequest, pk: int) -> HttpResponse:
     """Write one line; blank pain takes the report away."""

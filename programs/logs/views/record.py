@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clients.forms.fields import put_errors
 from clients.selectors import today_for
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import desk_of, writer_of
+from coachdesk.practice.doors import desk_of, logging_view, writer_of
 from programs.doors import get_sheet_or_404
 from programs.logs import selectors, services
 from programs.logs.forms import SessionLogForm, SkipForm
@@ -21,6 +21,7 @@ from programs.models import IssuedSheet
 from programs.selectors import exercises_by_name
 
 
+@logging_view
 @require_http_methods(["GET", "POST"])
 def session_log(request: HttpRequest, pk: int) -> HttpResponse:
     """Type what was done beside what was planned; one POST keeps it all."""
@@ -64,6 +65,7 @@ def _page(
     return render_page(request, "logs/session_log.html", context, status=status)
 
 
+@logging_view
 @require_POST
 def session_skip(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that the session was missed, and why."""

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clients.forms.fields import put_errors
 from clients.services.stale import StaleForm
 from coachdesk.htmx import render_page, wants_partial
-from coachdesk.practice.doors import writer_of
+from coachdesk.practice.doors import logging_view, writer_of
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404, get_set_log_or_404
 from programs.logs.forms import SetForm
@@ -61,6 +61,7 @@ def _no_such_set(request: HttpRequest, log: SessionLog) -> HttpResponse:
     return response
 
 
+@logging_view
 @require_POST
 def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     """Log one set of a session that was left out when the session was saved."""
@@ -93,6 +94,7 @@ def set_log(request: HttpRequest, pk: int) -> HttpResponse:
     return _answer(request, log, step.slot)
 
 
+@logging_view
 @require_http_methods(["GET", "POST"])
 def set_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Correct one set; a row cleared altogether was not done and is taken out."""

@@ -13,7 +13,7 @@ from clients.doors import get_client_or_404
 from clients.forms.fields import put_errors
 from clients.selectors import today_for, visible_places
 from coachdesk.htmx import render_page
-from coachdesk.practice.doors import desk_of, writer_of
+from coachdesk.practice.doors import desk_of, logging_view, writer_of
 from programs.logs import selectors, services
 from programs.logs.doors import get_session_log_or_404
 from programs.logs.forms import ExtraExerciseForm, UnplannedForm
@@ -24,6 +24,7 @@ from programs.selectors import exercises_by_name
 MOVED = "Another exercise was added meanwhile; look at the page, then add this one behind it."
 
 
+@logging_view
 @require_http_methods(["GET", "POST"])
 def unplanned_session(request: HttpRequest, pk: int) -> HttpResponse:
     """Say on which day it was; the sets are typed on the page that follows."""
@@ -43,6 +44,7 @@ def unplanned_session(request: HttpRequest, pk: int) -> HttpResponse:
     return render_page(request, "logs/unplanned_session.html", {"client": client, "form": form}, status=status)
 
 
+@logging_view
 @require_POST
 def extra_exercise(request: HttpRequest, pk: int) -> HttpResponse:
     """Add an exercise with its first set behind the others."""

@@ -1,0 +1,1 @@
+"""Who works here: added, changed, leaving and coming back, and whom each coached when."""
