@@ -143,7 +143,7 @@ def owner(desk: Membership) -> Membership:
 
 @pytest.fixture
 def assistant(desk: Membership) -> Membership:
-    """Assists the coach and reads only."""
+    """Assists the coach and only reads."""
     made = MembershipFactory(practice=desk.practice, user__name="Ida Holm", assistant=True)
     made.assists.add(desk)
     return made

@@ -54,13 +54,13 @@ def coaches_of(client: Client) -> Coaches:
 
 
 def _added_at(client: Client) -> datetime | None:
-    made = Change.objects.filter(model=Client._meta.label_lower, row=client.pk, before__isnull=True, after__isnull=False)
-    return made.order_by("id").values_list("act__at", flat=True).first()
+    made = Change.objects.filter(model=Client._meta.label_lower, row=client.pk, before__isnull=True)
+    return made.exclude(after__isnull=True).order_by("id").values_list("act__at", flat=True).first()
 
 
 def _act_of(handover: Handover) -> Act | None:
-    made = Change.objects.filter(model=Handover._meta.label_lower, row=handover.pk, before__isnull=True, act__is_undone=False)
-    change = made.select_related("act").order_by("-id").first()
+    made = Change.objects.filter(model=Handover._meta.label_lower, row=handover.pk, before__isnull=True)
+    change = made.filter(act__is_undone=False).select_related("act").order_by("-id").first()
     return change.act if change else None
 
 

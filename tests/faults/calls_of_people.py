@@ -16,7 +16,7 @@ from clients.services.handover import hand_over_client, see_handover
 from clients.services.many import ManyChange, change_many
 from clients.staff import services as staff
 from coachdesk.practice.models import Act, Membership
-from coachdesk.practice.services import add_member, found_practice, set_password
+from coachdesk.practice.services import add_member, found_practice
 from coachdesk.practice.tape import undo
 from programs.calendar import services as calendar
 from programs.evidence import services as evidence
@@ -109,7 +109,6 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "add member": lambda w: add_member(
         practice=w.desk.practice, name="Ida", email="new@example.org", role=Membership.Role.COACH
     ),
-    "set password": lambda w: set_password(user=w.desk.user, current="", new="a long enough sentence", now=w.now),
     "add staff": lambda w: staff.add_staff(
         **w.as_owner, name="Ida", email="new@example.org", role="assistant", may_log=True, assists=[w.desk]
     ),

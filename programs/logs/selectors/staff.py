@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Count, F
+from django.db.models import Count, F, Prefetch
 
 from clients.models import Client, Handover
 from coachdesk.practice.models import Membership
@@ -50,7 +50,8 @@ class StaffPage:
 
 def staff_page(desk: Membership, today: date) -> StaffPage:
     """Six queries for any number of coaches and clients."""
-    people = list(staff(desk).prefetch_related("assists__user"))
+    helped = Membership.objects.select_related("user").order_by("user__name", "id")
+    people = list(staff(desk).prefetch_related(Prefetch("assists", helped)))
     rows = _kept(desk)
     found = _counted(rows, today)
     for name, counts in (("messages", _messages(desk)), ("unseen", _unseen(desk)), ("sheets", _sheets(rows, today))):
