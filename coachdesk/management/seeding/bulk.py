@@ -1,7 +1,10 @@
 """The two ways to insert many rows at once: checked first, or poured in where they are made of checked ones."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Sequence
-from operator import attrgetter
+from datetime import date, datetime
+from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -9,6 +12,8 @@ from django.db import connection, models
 
 Row = TypeVar("Row", bound=models.Model)
 BATCH = 500
+PLAIN = {bool, float, int, str}
+Values = list[Any]
 
 
 def insert(rows: Iterable[Row]) -> list[Row]:
@@ -27,25 +32,52 @@ def _links(model: type[models.Model]) -> set[str]:
     return {field.name for field in model._meta.concrete_fields if field.is_relation or field.primary_key}
 
 
-def pour(model: type[Row], rows: Iterable[Row]) -> None:
-    """Insert rows without checks and without their ids: columns of rows that were checked, under other keys.
+@cache
+def columns_of(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    """The columns that `ready` and `pour` speak of, in their order: all but the database's own id."""
+    return [field for field in model._meta.concrete_fields if not field.primary_key]
+
+
+def ready(row: models.Model) -> Values:
+    """A row's values as the database in use takes them, in the order of `columns_of`."""
+    return [_ready(field, row.__dict__[field.attname]) for field in columns_of(type(row))]
+
+
+def _ready(field: models.Field[Any, Any], value: Any) -> Any:
+    # Both databases take these as they are, and asking the field costs more than all else for millions of rows.
+    return value if value is None or type(value) in PLAIN else field.get_db_prep_save(value, connection)
+
+
+@cache
+def places_of(model: type[models.Model]) -> dict[str, int]:
+    """Where a field's value stands among those of `ready`, by its name."""
+    return {field.attname: n for n, field in enumerate(columns_of(model))}
+
+
+def changed(model: type[models.Model], rows: Iterable[Values], **values: date | datetime | UUID | int) -> list[Values]:
+    """Copies of `ready` rows with these values instead."""
+    columns, places = columns_of(model), places_of(model)
+    new = [(places[name], _ready(columns[places[name]], value)) for name, value in values.items()]
+    made = [row.copy() for row in rows]
+    for row in made:
+        for place, value in new:
+            row[place] = value
+    return made
+
+
+def pour(model: type[models.Model], rows: Iterable[Sequence[Any]]) -> None:
+    """Insert rows of `ready` values without checks and without giving their ids: copies of rows that were checked.
 
     Some ten times as fast as `insert`: one statement for all on SQLite, COPY on PostgreSQL.
     """
-    fields = [field for field in model._meta.concrete_fields if not field.primary_key]
-    values = map(attrgetter(*(field.attname for field in fields)), rows)
-    names = ", ".join(f'"{field.column}"' for field in fields)
+    columns = [field.column for field in columns_of(model)]
+    names = ", ".join(f'"{column}"' for column in columns)
     table = model._meta.db_table
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             with cursor.copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
-                for row in values:
+                for row in rows:
                     copy.write_row(row)
         else:
-            marks = ", ".join(["%s"] * len(fields))
-            cursor.executemany(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', [_plain(row) for row in values])
-
-
-def _plain(row: Sequence[Any]) -> list[Any]:
-    """SQLite keeps a UUID as its hex digits."""
-    return [value.hex if isinstance(value, UUID) else value for value in row]
+            marks = ", ".join(["%s"] * len(columns))
+            cursor.executemany(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', list(rows))

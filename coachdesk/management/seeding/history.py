@@ -33,7 +33,7 @@ from programs.logs.mapping import (
 )
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.selectors.last_times import LONGEST_AGO, last_times_in
-from programs.logs.services import refresh_facts, refresh_weeks
+from programs.logs.services import refresh_facts
 from programs.logs.services.rows import set_row
 from programs.logs.services.session_logs import usual_place_id
 from programs.mapping import session_plan
@@ -167,8 +167,9 @@ class Replay:
         insert(self.past.sets)
         insert(self.past.pains)
         insert(self.learner.fresh)
-        self.past.earlier = Years(self.client, self.past.logs, self.past.sets, self.space).carry(self.earlier)
-        refresh_weeks(self.client.pk, {row.done_on for row in self.past.sets})
+        years = Years(self.client, self.past.logs, self.past.sets, self.space)
+        years.sum_up()
+        self.past.earlier = years.carry(self.earlier)
         refresh_estimates(self.client.pk)
         refresh_facts(self.client.pk)
 
