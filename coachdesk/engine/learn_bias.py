@@ -14,7 +14,7 @@ _SD = value("rir_bias_sd")
 _DAYS = 21
 _LOADS_ALIKE = 0.12  # log units
 _PAIR_SD = 2.5  # reps: two counts, one answer, two days
-_MOST_FAR = 6.0
+_MOST_FAR = 5.0  # what a belief may hold
 
 
 def bias_pairs(observations: Sequence[Observation], curve: str, endurance: float) -> list[float]:

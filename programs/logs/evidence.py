@@ -76,7 +76,8 @@ def _observation(
         client_id=session_log.client_id, exercise_id=row.exercise_id, side=row.side,
         machine=_machine(session_log, row, planned), on=session_log.done_on, load=row.load or 0, unit=row.unit,
         body_load=row.body_load or 0, reps=row.reps, rir=rir, lower_bound=rir is None,
-        to_failure=rir == 0 and row.planned_rir == 0,
+        # Without its sheet nobody knows how fresh the set was, and beside fresh ones it would pass for a wrong answer.
+        to_failure=planned is not None and rir == 0 and row.planned_rir == 0,
         strength_before=planned[1].strength_before if planned else 1.0, source_uid=session_log.key,
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ import pytest
 from coachdesk.engine import EngineError, Observation, estimate_strength
 from coachdesk.engine.constants import value
 from coachdesk.engine.coverage import coverage_table, covered, error_table, errors_of, estimates_of, lifters_of, main
-from coachdesk.engine.learn import Bout, ExerciseSeen, honesty, learn_client
+from coachdesk.engine.learn import Bout, ExerciseSeen, honesty, learn_client, prior_from_log
 from coachdesk.engine.learn_recovery import learn_recovery
 from coachdesk.engine.simulate import CASES, Case, simulate_lifter, simulate_sessions
 
@@ -114,6 +114,19 @@ def test_bias_of_typed_rir_is_learned_from_sets_planned_to_failure(bias):
     assert abs(sum(one.rir_bias for one in many) / 6 - bias) < 0.45
     assert sum(one.rir_bias_sd for one in many) < sum(one.rir_bias_sd for one in few)
     assert sum(abs(one.rir_bias - bias) for one in many) <= sum(abs(one.rir_bias - bias) for one in few) + 0.6
+
+
+@pytest.mark.parametrize(("failed", "answered"), [(1, 30), (40, 2)])
+def test_a_log_of_years_whose_answers_are_far_off_still_gives_a_belief(failed, answered):
+    """Hundreds of pairs, each as far off as one may be: the mean of them must be a bias that a belief can hold."""
+    seen = []
+    for n in range(400):
+        on = START + timedelta(days=n // 4)
+        reps, rir = (failed, 0) if n % 4 == 3 else (answered, 2)
+        seen.append(Observation(on, 80, reps, rir, to_failure=rir == 0))
+    bias = learn_client([ExerciseSeen("a", tuple(seen))]).rir_bias
+    assert 4.5 < abs(bias) <= 5
+    assert estimate_strength(seen, seen[-1].on, prior=prior_from_log(seen, 1.0)) is not None
 
 
 def test_nothing_to_learn_from_gives_the_defaults():
