@@ -18,7 +18,8 @@ class SessionLog(models.Model):
         DONE = "done", "done"
         SKIPPED = "skipped", "skipped"
 
-    client = models.ForeignKey(Client, models.CASCADE, related_name="session_logs")
+    # The indexes below begin with it, as those of sets and weeks do: one of its own would only cost room and time.
+    client = models.ForeignKey(Client, models.CASCADE, related_name="session_logs", db_index=False)
     sheet = models.ForeignKey(IssuedSheet, models.SET_NULL, null=True, blank=True, related_name="logs")
     planned_session = models.ForeignKey(PlannedSession, models.SET_NULL, null=True, blank=True, related_name="logs")
     # What no sheet says: how a session is called that was not planned, and where it was.
@@ -73,8 +74,8 @@ class SetLog(models.Model):
     `setting`: the band, or the place on a machine without units.
     """
 
-    session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="sets")
-    client = models.ForeignKey(Client, models.CASCADE, related_name="+")
+    session_log = models.ForeignKey(SessionLog, models.CASCADE, related_name="sets", db_index=False)
+    client = models.ForeignKey(Client, models.CASCADE, related_name="+", db_index=False)
     exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
     key = models.UUIDField(default=uuid.uuid4, editable=False)
     done_on = models.DateField()
@@ -258,7 +259,7 @@ class MuscleWeek(models.Model):
     Sets in thousandths; volume load in thousandths of kg and of lb, kept apart.
     """
 
-    client = models.ForeignKey(Client, models.CASCADE, related_name="muscle_weeks")
+    client = models.ForeignKey(Client, models.CASCADE, related_name="muscle_weeks", db_index=False)
     monday = models.DateField()
     muscle = models.CharField(max_length=16, choices=MUSCLE_CHOICES)
     sets = models.PositiveIntegerField(default=0)
@@ -277,7 +278,7 @@ class MuscleWeek(models.Model):
 class ExerciseWeek(models.Model):
     """A client's exercise in a week (by its Monday); units as in MuscleWeek."""
 
-    client = models.ForeignKey(Client, models.CASCADE, related_name="exercise_weeks")
+    client = models.ForeignKey(Client, models.CASCADE, related_name="exercise_weeks", db_index=False)
     monday = models.DateField()
     exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
     sets = models.PositiveIntegerField(default=0)

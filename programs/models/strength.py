@@ -18,7 +18,7 @@ class StrengthObservation(models.Model):
     which says nothing of a maximum).
     """
 
-    client = models.ForeignKey(Client, models.CASCADE, related_name="strength_observations")
+    client = models.ForeignKey(Client, models.CASCADE, related_name="strength_observations", db_index=False)
     exercise = models.ForeignKey(Exercise, models.PROTECT, related_name="+")
     side = models.CharField(max_length=1, choices=SIDES, default="b")
     machine = models.CharField(max_length=80, blank=True, default="")
@@ -32,11 +32,15 @@ class StrengthObservation(models.Model):
     is_test = models.BooleanField(default=False)
     to_failure = models.BooleanField(default=False)
     strength_before = models.FloatField(default=1.0)
-    source_uid = models.UUIDField(null=True, blank=True, db_index=True)
+    source_uid = models.UUIDField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
-        indexes = [models.Index(fields=["client", "exercise", "side", "on", "id"], name="observation_in_order")]
+        # By client first, both: what is written for one client lies together however many there are.
+        indexes = [
+            models.Index(fields=["client", "exercise", "side", "on", "id"], name="observation_in_order"),
+            models.Index(fields=["client", "source_uid"], name="observation_by_session"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(body_load=None) | models.Q(load__gt=-models.F("body_load")),

@@ -193,9 +193,8 @@ def _refuse_used(act: Act, sessions: Sequence[SessionLog]) -> None:
         touched = set(later.values_list("row", flat=True))
         used |= {session for pk, session in sets if pk in touched}
         keys = {row.key: row.pk for row in sessions if row.pk in set(ids)}
-        used |= {
-            keys[key] for key in PainReport.objects.filter(source_uid__in=keys).values_list("source_uid", flat=True)
-        }
+        hurt = PainReport.objects.filter(client__in={row.client_id for row in sessions}, source_uid__in=keys)
+        used |= {keys[key] for key in hurt.values_list("source_uid", flat=True)}
     if used:
         were = "session was" if len(used) == 1 else "sessions were"
         raise UndoConflict(f"{len(used)} {were} changed since '{act.label}': undo that first.")
@@ -232,7 +231,7 @@ def _delete(sessions: Sequence[SessionLog]) -> None:
     for some in parts(list(sessions)):
         ids, keys = [row.pk for row in some], [row.key for row in some]
         for rows in (
-            StrengthObservation.objects.filter(source_uid__in=keys),
+            StrengthObservation.objects.filter(client__in={row.client_id for row in some}, source_uid__in=keys),
             SetLog.objects.filter(session_log__in=ids),
             SessionLog.objects.filter(pk__in=ids),
         ):
