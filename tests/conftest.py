@@ -70,6 +70,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """
     if "figures" not in config.option.markexpr:
         items[:] = [item for item in items if not item.get_closest_marker("figures")]
+    if connection.vendor != "postgresql":
+        # Said by the summary: nothing is run on PostgreSQL without it.
+        items[:] = [item for item in items if not item.get_closest_marker("postgres")]
     here = Path(__file__).parent
     items.sort(key=lambda item: not item.path.relative_to(here).as_posix().startswith(LONG))
     for item in items:

@@ -56,16 +56,6 @@ def _health_again(world: World) -> Any:
     return erase_again(now=world.now)
 
 
-def _came_back(world: World) -> Any:
-    Membership.objects.filter(pk=world.colleague.pk).update(left_at=world.now)
-    return staff.return_staff(**world.as_owner, member=world.colleague)
-
-
-def _seen(world: World) -> Any:
-    world.client.handovers.create(to_coach=world.desk, handed_at=world.now)
-    return see_handover(**world.at, client=world.client)
-
-
 def _revoked_again(world: World) -> Any:
     """As after an old copy was put back: the key is on the list, the link is in force."""
     add_line(LINK, world.row(ClientLink, "link").key, world.now)
@@ -116,12 +106,12 @@ CALLS: dict[str, Callable[[World], Any]] = {
         **w.as_owner, member=w.colleague, version=1, role="assistant", may_log=True, assists=[w.desk], was=[]
     ),
     "leave": lambda w: staff.end_staff(**w.as_owner, member=w.desk, heir=w.colleague, note="Moved away"),
-    "come back": _came_back,
+    "come back": lambda w: staff.return_staff(**w.as_owner, member=w.gone),
     "staff address": lambda w: staff.make_staff_address(**w.as_owner, member=w.desk),
     "hand over": lambda w: hand_over_client(
         **w.as_owner, client=w.client, was=w.desk.pk, to=w.colleague, note="Look at the knee"
     ),
-    "see a handover": _seen,
+    "see a handover": lambda w: see_handover(**w.at, client=w.client),
     "create client": lambda w: clients.create_client(**w.at, name="Rosa"),
     "edit client": _edit_client,
     "archive client": lambda w: clients.archive_client(**w.at, client=w.client),

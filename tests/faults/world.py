@@ -56,6 +56,8 @@ class World:
         begin_needs(desk.practice, [self.client.pk])
         self.owner = MembershipFactory(practice=desk.practice, owner=True)
         self.as_owner: dict[str, Any] = {"by": self.owner, "now": now}
+        self.gone = MembershipFactory(practice=desk.practice, left_at=now)
+        self.client.handovers.create(to_coach=desk, handed_at=now)
         self.archived = ClientFactory(coach=desk, archived=True)
         MarkedMuscleFactory(client=self.client, muscle="lats")
         HouseRuleFactory(practice=desk.practice, client=self.client)

@@ -5,6 +5,7 @@ import sys
 import threading
 from typing import Any
 
+import psycopg
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
@@ -14,6 +15,7 @@ from coachdesk.desk_lock import HomeTaken, hold_desk
 from coachdesk.management.backups.daily import keep_daily
 from coachdesk.management.commands.signin import public_base, sign_in_address
 from coachdesk.management.memory import settle
+from coachdesk.management.preparing import alone_at_preparing
 from coachdesk.practice.models import Membership, Practice, User
 from coachdesk.practice.services import found_practice
 from programs.services import load_library
@@ -42,7 +44,11 @@ class Command(BaseCommand):
             hold_desk(settings.ENV.home)
         except HomeTaken as taken:
             raise CommandError(f"The desk does not start: {taken}.") from None
-        self._prepare(empty=options["empty"])
+        try:
+            with alone_at_preparing():
+                self._prepare(empty=options["empty"])
+        except psycopg.Error as problem:
+            raise CommandError(f"The database cannot be opened or migrated: {problem}") from problem
         self._serve(port)
 
     def _prepare(self, *, empty: bool) -> None:
