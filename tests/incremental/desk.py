@@ -121,17 +121,19 @@ class Desk(Steps):
 
     @rule(who=WHO, which=WHICH, of_all=st.booleans(), pain=st.sampled_from(["", "0", "3", "5", "8"]), twice=TWICE)
     def pain(self, who: int, which: int, of_all: bool, pain: str, twice: bool) -> None:
-        sets = self.sets_of(who)
-        if not sets:
+        logs = self.logs_of(who)
+        if not logs:
             return
-        row = sets[which % len(sets)]
-        mine = PainReport.objects.filter(source_uid=row.session_log.key, client_id=row.client_id)
-        there = mine.filter(exercise=None if of_all else row.exercise_id).first()
+        log = logs[which % len(logs)]
+        done = log.sets.order_by("id").last()
+        exercise = None if of_all or done is None else done.exercise_id
+        mine = PainReport.objects.filter(source_uid=log.key, client_id=log.client_id)
+        there = mine.filter(exercise=exercise).first()
         data = {
-            "exercise": "session" if of_all else str(row.exercise_id), "pain": pain, "next_morning": "", "note": "",
+            "exercise": str(exercise or "session"), "pain": pain, "next_morning": "", "note": "",
             "version": str(there.version if there else 0),
         }  # fmt: skip
-        url = reverse("logs:session_pain", args=[row.session_log_id])
+        url = reverse("logs:session_pain", args=[log.pk])
         self.send("pain", who, url, data, twice=twice)
 
     # Sent again, late, and with other values.

@@ -6,14 +6,15 @@ from uuid import uuid4
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
 from clients.services.stale import StaleForm
 from coachdesk.practice.models import Act
 from programs.logs import services
-from programs.logs.mapping import done_otherwise, set_key, sheet_exercises
+from programs.logs.mapping import done_otherwise, set_key, sheet_exercises, sheet_key
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.services.session_logs import subject_of
-from programs.models import StrengthEstimate, StrengthObservation
+from programs.models import PainReport, StrengthEstimate, StrengthObservation
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import (
     NOON,
@@ -181,6 +182,20 @@ def test_skipping_needs_a_reason_and_counts_nothing(sheet, desk):
         services.skip_session(by=desk, sheet=sheet, key=uuid4(), skipped_why=" ", on=TUESDAY, now=NOON)
     log = services.skip_session(by=desk, sheet=sheet, key=uuid4(), skipped_why="ill", on=TUESDAY, now=NOON)
     assert (log.status, log.skipped_why, MuscleWeek.objects.count()) == ("skipped", "ill", 0)
+
+
+def test_nothing_is_logged_into_a_session_that_was_skipped_meanwhile(as_coach, sheet, desk):
+    """A page drawn before: its set would be lost when the phone says that the session was done after all."""
+    log = services.skip_session(
+        by=desk, sheet=sheet, key=sheet_key(sheet.uid, skipped=True), skipped_why="ill", on=TUESDAY, now=NOON
+    )  # fmt: skip
+    sent = {"slot": "1-1-1-b", "load": "70", "reps": "8", "rir": ""}
+    answer = as_coach.post(reverse("logs:set_log", args=[log.pk]), sent)
+    assert answer.status_code == 422
+    assert "This session was skipped; nothing was done in it." in answer.content.decode()
+    pain = {"exercise": "session", "pain": "3", "next_morning": "", "note": "", "version": "0"}
+    assert as_coach.post(reverse("logs:session_pain", args=[log.pk]), pain).status_code == 422
+    assert (SetLog.objects.count(), PainReport.objects.count()) == (0, 0)
 
 
 def test_undoing_a_session_takes_everything_that_followed_along(sheet, desk):

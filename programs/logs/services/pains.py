@@ -13,6 +13,7 @@ from coachdesk.practice.tape import Tape, write
 from programs.logs.models import SessionLog
 from programs.logs.selectors.pains import reports_of
 from programs.logs.services.replays import first_values
+from programs.logs.services.rows import check_happened
 from programs.logs.services.subjects import subject_of
 from programs.models import PainReport
 from programs.services import refresh_after_pain
@@ -48,7 +49,8 @@ def record_pain(
     """Write or correct the report of one exercise (None: the whole session); no pain and no note takes it away.
 
     `values`: any of EDITABLE; `version` 0 where the page showed no report. Raises StaleForm when somebody else
-    changed the same fields, ValidationError for an exercise that was not done and for values outside 0 to 10.
+    changed the same fields, ValidationError for an exercise that was not done, for values outside 0 to 10 and for a
+    session that was skipped.
     """
     if exercise_id is not None and not session_log.sets.filter(exercise_id=exercise_id).exists():
         raise ValidationError("This exercise was not done in this session; choose one of its own.")
@@ -57,6 +59,7 @@ def record_pain(
     label = f"Pain in the {session_log}"
     with write(label, by=by, subject=subject_of(session_log.key), at=now) as tape:
         tape.lock(session_log.client)
+        check_happened(session_log)
         row = _written(tape, session_log, exercise_id, version, values)
         refresh_after_pain(session_log.client_id, [session_log.key])
         return row

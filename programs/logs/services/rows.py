@@ -2,8 +2,16 @@
 
 from uuid import UUID
 
+from django.core.exceptions import ValidationError
+
 from programs.logs.mapping import DoneStep
 from programs.logs.models import SessionLog, SetLog
+
+
+def check_happened(session_log: SessionLog) -> None:
+    """Raises ValidationError for a session that was skipped, perhaps since the page was drawn. Client row locked."""
+    if SessionLog.objects.filter(pk=session_log.pk, status=SessionLog.Status.SKIPPED).exists():
+        raise ValidationError("This session was skipped; nothing was done in it.")
 
 
 def set_row(session_log: SessionLog, step: DoneStep, key: UUID) -> SetLog:

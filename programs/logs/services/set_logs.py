@@ -14,7 +14,7 @@ from programs.logs.models import SessionLog, SetLog
 from programs.logs.services.derive import refresh_log
 from programs.logs.services.plan_gaps import note_plan_gaps
 from programs.logs.services.replays import Replayed, refuse_set_replay
-from programs.logs.services.rows import set_row
+from programs.logs.services.rows import check_happened, set_row
 from programs.logs.services.session_logs import check_version, subject_of
 
 EDITABLE = ("load", "setting", "reps", "rir")
@@ -23,7 +23,8 @@ EDITABLE = ("load", "setting", "reps", "rir")
 def log_set(*, by: Membership | None, session_log: SessionLog, key: UUID, step: DoneStep, now: datetime) -> SetLog:
     """One set of a session under a client-made key. The same key and payload give the first row again.
 
-    Raises KeyReused for the same key with another payload; ValidationError when the step is logged already.
+    Raises KeyReused for the same key with another payload; ValidationError when the step is logged already, and for a
+    session that was skipped.
     """
     label = f"Log set {step.set_no} of {session_log}"
     try:
@@ -31,6 +32,7 @@ def log_set(*, by: Membership | None, session_log: SessionLog, key: UUID, step: 
             tape.lock(session_log.client)
             row = set_row(session_log, step, key)
             refuse_set_replay(row)
+            check_happened(session_log)
             _refuse_taken(row)
             tape.create(row)
             note_plan_gaps(tape, [session_log], now)
