@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -130,6 +130,15 @@ def client_page(rows: QuerySet[Client], *, after: int | None = None, limit: int 
 def today_for(client: Client | Practice, now: datetime) -> date:
     """The civil date where the client (or practice) is."""
     return now.astimezone(zone_of(client)).date()
+
+
+def days_during(client: Client, today: date) -> tuple[date, date]:
+    """The client's first and last civil day while it is `today` at their practice (selected): often the same day."""
+    there, here = zone_of(client), zone_of(client.practice)
+    if there.key == here.key:
+        return today, today
+    begins, ends = (datetime.combine(today, at, here) for at in (time.min, time.max))
+    return begins.astimezone(there).date(), ends.astimezone(there).date()
 
 
 def zone_of(client: Client | Practice) -> ZoneInfo:

@@ -1,6 +1,6 @@
 """A logged set touches its client's rows alone, and what is kept is what would be worked out anew: after any steps.
 
-The full figure: `python -m pytest -n0 -s -m figures tests/logs/test_incremental.py`.
+The full figure, 50 series of 40 steps: `python -m pytest -n0 -s -m figures tests/logs/test_incremental.py -k 50`.
 """
 
 from collections import Counter
@@ -58,7 +58,7 @@ def machine(desk, stranger):
     return Own
 
 
-@pytest.mark.parametrize("series", [2, pytest.param(50, marks=pytest.mark.figures)])
+@pytest.mark.parametrize("series", [2, *(pytest.param(n, marks=pytest.mark.figures) for n in (25, 50))])
 def test_after_any_steps_what_is_kept_is_what_would_be_worked_out_anew(machine, series, record_property):
     logs = SessionLog.objects.count()
     run_state_machine_as_test(

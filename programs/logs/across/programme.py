@@ -7,6 +7,7 @@ from statistics import NormalDist
 from typing import Any
 
 from clients.models import Client
+from clients.selectors import days_during
 from coachdesk.practice.models import Membership
 from coachdesk.practice.one_trip import one_trip
 from programs.logs.models import SessionLog
@@ -107,16 +108,16 @@ def program_clients(desk: Membership, template: Program, *, today: date, exercis
         PlannedSession.objects.filter(block__program__in=programs).values_list(
             "pk", "week_no", "day", "block__program__client"
         ),
-        SessionLog.objects.filter(planned_session__block__program__in=programs, done_on__lte=today).values_list(
-            "planned_session", "status"
-        ),
+        SessionLog.objects.filter(
+            planned_session__block__program__in=programs, done_on__lte=today + timedelta(days=1)
+        ).values_list("client", "planned_session", "status", "done_on"),
         StrengthEstimate.objects.filter(client__in=ids),
         TrainingFacts.objects.filter(client__in=ids).values_list("client_id", "value"),
         Exercise.objects.filter(pk__in=PlannedExercise.objects.filter(session__block__program=template.pk).values("exercise")),
     )  # fmt: skip
     names = {one.pk: one.name for one in exercises}
     chosen = _chosen(names, estimates, exercise)
-    due = _attendance(newest, planned, dict(sorted(logs, key=lambda row: row[1] == SessionLog.Status.DONE)), today)
+    due = _attendance(newest, planned, logs, today)
     best = _best(estimates, chosen)
     told = {client: value.get("reports", ()) for client, value in facts}
     rows = [_row(one, due.get(pk, (0, 0)), best.get(pk), told.get(pk, ()), today) for pk, one in newest.items()]
@@ -134,15 +135,18 @@ def _chosen(names: dict[int, str], estimates: list[StrengthEstimate], typed: str
 
 
 def _attendance(
-    newest: dict[int, Program], planned: list[Any], logs: dict[int, str], today: date
+    newest: dict[int, Program], planned: list[Any], logs: list[Any], today: date
 ) -> dict[int, tuple[int, int]]:
-    """(done, due) by client; due are sessions with a log, and those whose day is over."""
+    """(done, due) by client; due are sessions with a log, and those whose day is over where the client is."""
+    days = {pk: days_during(one.client, today) for pk, one in newest.items() if one.client is not None}
+    told = sorted(logs, key=lambda row: row[2] == SessionLog.Status.DONE)
+    answered = {session: status for client, session, status, on in told if client in days and on <= days[client][1]}
     found: dict[int, tuple[int, int]] = {}
     for pk, week_no, day, client in planned:
         start = newest[client].start_on or today
-        over = start + timedelta(days=WEEK * (week_no - 1) + day) < today
+        over = start + timedelta(days=WEEK * (week_no - 1) + day) < days[client][0]
         done, due = found.get(client, (0, 0))
-        found[client] = (done + (logs.get(pk) == SessionLog.Status.DONE), due + (over or pk in logs))
+        found[client] = (done + (answered.get(pk) == SessionLog.Status.DONE), due + (over or pk in answered))
     return found
 
 

@@ -17,7 +17,7 @@ from coachdesk.practice.tape import Tape
 from programs.logs.mapping import SheetStep, sheet_exercises, sheet_key, with_stand_in
 from programs.logs.models import Departure, PhoneEntry, SessionLog
 from programs.logs.selectors.session_page import departures_of
-from programs.logs.services import open_session_log
+from programs.logs.services import open_session_log, refresh_facts
 from programs.models import Exercise, IssuedSheet
 
 MOST_SETS, MOST_BOUTS = 30, 20
@@ -77,6 +77,7 @@ class Visit:
         row = self.tape.lock(log)
         row.status, row.skipped_why = status, why
         self.tape.save(row)
+        refresh_facts(self.client.pk)
 
     def depart(self, log: SessionLog, place: str, *, instead: int | None = None, why: str = "") -> None:
         """Note at a place of the sheet that it was left, or (neither) that it was not."""

@@ -6,11 +6,11 @@ from datetime import date, timedelta
 
 from clients.models import Client
 from coachdesk import engine
-from coachdesk.engine.review import next_week
+from coachdesk.engine.review import ATTENDANCE, WEEKS, Review, next_week
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import next_undo
 from coachdesk.templatetags.desk import day_year
-from programs.logs.review.reading import review_of
+from programs.logs.review.reading import RECENT_DAYS, review_of
 from programs.logs.trends.reading import gather
 from programs.logs.trends.window import window_of
 from programs.models import FlagDecision, Program
@@ -54,7 +54,10 @@ class Preview:
 
 @dataclass(frozen=True)
 class NextWeek:
-    """Everything on the page; without a running programme there is nothing to change."""
+    """Everything on the page; without a running programme there is nothing to change.
+
+    `looked_at`: what was looked at and what there was to see of it, in words, for a page without a proposal.
+    """
 
     client: Client
     program: Program | None
@@ -64,6 +67,7 @@ class NextWeek:
     decided: list[FlagDecision]
     preview: Preview | None
     undo: Act | None
+    looked_at: str = ""
 
     @property
     def has_next(self) -> bool:
@@ -87,8 +91,26 @@ def next_week_page(client: Client, *, today: date, flag: str = "", remedy: int |
         client, got.program, review.week_no, week.monday if week and any(week.days) else None,
         shown_flags(view, found), [one for one in view.dismissed.values() if one.code in CODES],
         preview_of(view, chosen, remedy) if known and chosen and remedy is not None else None,
-        next_undo(got.program.practice, subject_of(got.program)),
+        next_undo(got.program.practice, subject_of(got.program)), looked_at(review),
     )  # fmt: skip
+
+
+def looked_at(review: Review) -> str:
+    """'No lift stands still ..., enough of the sessions took place, and no muscle ...'; what is not known is named."""
+    done, due = review.attendance
+    weeks = "1 week that is over has" if len(review.weeks) == 1 else f"{len(review.weeks)} weeks that are over have"
+    lifts = "No lift stands still or falls without an answer" if review.lifts else (
+        f"No lift was logged in the last {RECENT_DAYS} days"
+    )  # fmt: skip
+    sessions = "enough of the sessions took place" if due and done >= ATTENDANCE * due else (
+        f"{done} of {due} sessions took place"
+    )  # fmt: skip
+    if len(review.weeks) < WEEKS:
+        sessions = f"{weeks} planned sessions, too few to say whether enough of them take place"
+    muscles = f"no muscle marked to grow stayed below its band for {WEEKS} weeks" if review.muscles else (
+        "no muscle with a band is marked to grow"
+    )  # fmt: skip
+    return f"{lifts}, {sessions}, and {muscles}."
 
 
 def preview_of(view: ProgramView, flag: engine.Flag, index: int) -> Preview:

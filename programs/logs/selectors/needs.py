@@ -13,6 +13,7 @@ from django.db.models import F, Max, Q, QuerySet
 
 from clients.mapping import client_traits, house_rules, precautions_on
 from clients.models import Client
+from clients.selectors import days_during
 from coachdesk import engine
 from coachdesk.engine.need import Need, NeedFacts, Trend
 from coachdesk.practice.one_trip import one_trip
@@ -25,7 +26,7 @@ from programs.logs.week_sums import monday_of
 from programs.models import PlannedSession, StrengthEstimate
 from programs.selectors import OpenFlags, open_flags_for
 
-WINDOW = 14
+WINDOW, DAY = 14, timedelta(days=1)
 SEVERITIES = ("stop", "check", "note")
 # Codes of flags that have a weight of their own.
 OWN_WEIGHT = {"unrecovered", "maximum_old", "maximum_unknown", "pain_rule"}
@@ -46,7 +47,10 @@ class Planned:
 
 @dataclass(frozen=True)
 class Known:
-    """What one client's row is worked out from, beside flags: plans by date, logs, last week's sums, trends."""
+    """What one client's row is worked out from, beside flags: plans by date, logs, last week's sums, trends.
+
+    `days`: the client's first and last day while it is today at the practice.
+    """
 
     plans: Sequence[Planned] = ()
     logs: Sequence[Log] = ()
@@ -54,7 +58,14 @@ class Known:
     trends: Sequence[Trend] = ()
     messages: int = 0
     plan_left: int = 0
-    last_on: date | None = None
+    logged_on: date | None = None
+    days: tuple[date, date] = (date.max, date.max)
+
+    @property
+    def last_on(self) -> date | None:
+        """The last day of a session that was done, where the client is."""
+        done = [on for on, _, status in self.logs if status == SessionLog.Status.DONE]
+        return max([*done, *([self.logged_on] if self.logged_on else [])], default=None)
 
 
 def behind(visible: Q, today: date) -> QuerySet[Client, int]:
@@ -65,7 +76,11 @@ def behind(visible: Q, today: date) -> QuerySet[Client, int]:
 
 
 def worked_out(clients: Sequence[Client], today: date) -> dict[int, ClientNeed]:
-    """Unsaved rows by client id (coach, place and practice selected)."""
+    """Unsaved rows by client id (coach, place and practice selected). `today` is the practice's day.
+
+    What is due goes by the client's own day: a session is not missed before its day is over where they are, and one
+    done on a day that the practice has not reached yet is done.
+    """
     flags, known = open_flags_for(clients, today), known_of(clients, today)
     return {c.pk: _row(c, today, flags.get(c.pk, OpenFlags()), known.get(c.pk, Known())) for c in clients}
 
@@ -75,7 +90,7 @@ def known_of(clients: Sequence[Client], today: date) -> dict[int, Known]:
     ids, since = [c.pk for c in clients], today - timedelta(days=2 * WINDOW)
     gaps = unseen_gaps(ids).filter(session_log__done_on__gte=since)
     logs, weeks, trends, messages, left, drawn = one_trip(
-        SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today).values_list(
+        SessionLog.objects.filter(client__in=ids, done_on__gte=since, done_on__lte=today + DAY).values_list(
             "client", "done_on", "planned_session", "status"
         ),
         MuscleWeek.objects.filter(client__in=ids, monday=monday_of(today) - timedelta(weeks=1)),
@@ -90,13 +105,19 @@ def known_of(clients: Sequence[Client], today: date) -> dict[int, Known]:
     rising = _by_client((row[0], Trend(*row[3:])) for row in sorted(trends))
     sums, waiting = _by_client((row.client_id, row) for row in weeks), Counter(row[0] for row in messages)
     plans, last = _planned(ids, today), _last_logged(ids, today)
+    spans = {client.pk: days_during(client, today) for client in clients}
     return {
         pk: Known(
-            plans.get(pk, []), lately.get(pk, []), sums.get(pk, []), rising.get(pk, []), waiting[pk],
-            open_gaps[pk], last.get(pk),
+            plans.get(pk, []), _until(lately.get(pk, []), spans[pk][1]), sums.get(pk, []), rising.get(pk, []),
+            waiting[pk], open_gaps[pk], last.get(pk), spans[pk],
         )
         for pk in ids
     }  # fmt: skip
+
+
+def _until(logs: Sequence[Log], last: date) -> Sequence[Log]:
+    """Without what is dated later than the client's day can be."""
+    return [log for log in logs if log[0] <= last]
 
 
 def _by_client(pairs: Iterable[tuple[int, Any]]) -> dict[int, list[Any]]:
@@ -131,7 +152,7 @@ def _planned(ids: Sequence[int], today: date) -> Mapping[int, list[Planned]]:
 
 @dataclass(frozen=True)
 class Fortnight:
-    """The last 14 days, and today where it is done already: planned, done, missed; then what comes next."""
+    """The last 14 days, and the client's today where it is done already: planned, done, missed; then what is next."""
 
     done: int
     planned: int
@@ -140,14 +161,14 @@ class Fortnight:
 
 
 def _fortnight(known: Known, today: date) -> Fortnight:
-    since, plans = today - timedelta(days=WINDOW), known.plans
+    since, plans, (first, last) = today - timedelta(days=WINDOW), known.plans, known.days
     answered = {planned for _, planned, _ in known.logs if planned is not None}
     done_plans = {planned for _, planned, status in known.logs if status == SessionLog.Status.DONE}
-    due = [p for p in plans if since <= p.on < today or (p.on == today and p.pk in done_plans)]
+    due = [p for p in plans if since <= p.on < first or (first <= p.on <= last and p.pk in done_plans)]
     return Fortnight(
         done=sum(1 for plan in due if plan.pk in done_plans), planned=len(due),
         missed=sum(1 for plan in due if plan.pk not in done_plans),
-        next=next((p for p in plans if p.on >= today and p.pk not in answered), None),
+        next=next((p for p in plans if p.on >= first and p.pk not in answered), None),
     )  # fmt: skip
 
 

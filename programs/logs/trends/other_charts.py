@@ -37,7 +37,8 @@ def fatigue_chart(trend: FatigueTrend) -> Chart:
         "shapes": [{"type": "line", "yref": "paper", "y0": 0, "y1": 1, "x0": today, "x1": today, "name": "mark"}],
         "annotations": [_word(today, "so far", "right"), _word(today, "as planned from today", "left")],
     }  # fmt: skip
-    missing = f" {trend.missing} sessions done without a plan are left out." if trend.missing else ""
+    several = "session done without a plan is" if trend.missing == 1 else "sessions done without a plan are"
+    missing = f" {trend.missing} {several} left out." if trend.missing else ""
     rows = tuple((Cell(day(one.on), False), Cell(shown(one.units)), Cell(one.sessions, False)) for one in trend.days)
     heads = (Head("Day", is_number=False), Head("Units at noon"), Head("Sessions", is_number=False))
     return Chart(

@@ -16,10 +16,11 @@ from programs.logs.phone.entries import Hurt, Rated, Said, SetCleared, SetDone, 
 from programs.logs.phone.services import record_entry
 from programs.logs.selectors import session_page
 from programs.logs.services import KeyReused, edit_set, record_session_log
-from programs.models import PainReport
+from programs.models import PainReport, TrainingFacts
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, TUESDAY, IssuedSheetFactory, exercise_body, logged, written_steps
 from tests.factories.programs import ExerciseFactory
+from tests.incremental.recount import derived, worked_anew
 
 pytestmark = pytest.mark.django_db
 WRITTEN = SetDone("1-1-1-b", as_written=True)
@@ -165,6 +166,16 @@ def test_a_skipped_session_says_why_and_can_be_done_after_all(sheet):
         say(sheet, Rated(5))
     say(sheet, WRITTEN)
     assert (the_log(sheet).status, the_log(sheet).sets.count()) == ("done", 1)
+
+
+def test_a_session_that_was_only_rated_and_then_skipped_counts_no_more(sheet):
+    """What flags know of the client's days follows at once."""
+    say(sheet, Rated(7, 50))
+    assert list(TrainingFacts.objects.get().value["days"]) == [TUESDAY.isoformat()]
+    say(sheet, Skipped("", "had to leave"))
+    assert the_log(sheet).status == "skipped"
+    assert derived(sheet.client) == worked_anew(sheet.client)
+    assert not TrainingFacts.objects.exists()
 
 
 def test_the_rest_of_a_session_an_exercise_or_a_set_is_left_out_with_its_reason(sheet):
