@@ -143,7 +143,7 @@ def test_attendance_tells_done_skipped_missed_and_besides_apart(as_coach, lifter
     assert table(page, "attendance")[3][1:6] == ["3", "1", "1", "1", "1"]
     # Monday of this week was yesterday; Wednesday and Friday are not due.
     assert table(page, "attendance")[0][1:6] == ["3", "0", "0", "1", "0"]
-    assert "1 of 10 planned sessions that were due were done (10 %); 1 was skipped" in page
+    assert "1 of 10 planned sessions that were due was done (10 %); 1 was skipped" in page
     drawn = figure(page, "attendance")["data"]
     assert drawn[0]["y"][-4] == 2
     assert drawn[1]["y"] == [3, 3, 3, 3]

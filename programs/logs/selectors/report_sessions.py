@@ -180,13 +180,13 @@ def report_sessions(client: Client, weeks: Sequence[WeekView], *, today: date) -
     """The visits of these weeks of a programme, with what else was logged in their days; two queries."""
     first, last = _monday(weeks[0]), _monday(weeks[-1]) + timedelta(days=6)
     plans = [session for week in weeks for day in week.days for session in day]
-    logs = _logs(client, first, last, [one.row.pk for one in plans])
+    logs = _logs(client, first, last, [one.row.pk for one in plans], today)
     answers = {log.planned_session_id: log for log in logs}
     here = {session.row.pk for session in plans}
     besides = [
         Visit(log.title, log.done_on, "besides", None, log)
         for log in logs
-        if log.planned_session_id not in here and log.status == SessionLog.Status.DONE and log.done_on <= today
+        if log.planned_session_id not in here and log.status == SessionLog.Status.DONE
     ]
     return Sessions(tuple(_lines(weeks, answers, besides, today)), *_differences(logs))
 
@@ -197,9 +197,16 @@ def _monday(week: WeekView) -> date:
     return week.monday
 
 
-def _logs(client: Client, first: date, last: date, planned: Sequence[int]) -> list[SessionLog]:
-    """Logs of these sessions whenever they were done, and any other of these days; done ones last, so they count."""
-    rows = client.session_logs.select_related("sheet").prefetch_related("sets__exercise", "departures")
+def _logs(client: Client, first: date, last: date, planned: Sequence[int], today: date) -> list[SessionLog]:
+    """Logs of these sessions whenever they were done, and any other of these days; done ones last, so they count.
+
+    Not those of a day still to come, as a clock that was set back leaves them.
+    """
+    rows = (
+        client.session_logs.filter(done_on__lte=today)
+        .select_related("sheet")
+        .prefetch_related("sets__exercise", "departures")
+    )
     mine = list(rows.filter(planned_session__in=list(planned)))
     others = rows.filter(done_on__range=(first, last)).exclude(pk__in=[log.pk for log in mine])
     return sorted([*mine, *others], key=lambda log: (log.status == SessionLog.Status.DONE, log.done_on, log.pk))

@@ -23,7 +23,8 @@ def attendance_chart(weeks: Sequence[SessionWeek], got: Gathered, window: Window
     values = [[str(n) for n in (w.planned, w.done, w.skipped, w.missed, w.besides)] for w in weeks]
     due, done = sum(w.due for w in weeks), sum(w.done for w in weeks)
     skipped, besides = sum(w.skipped for w in weeks), sum(w.besides for w in weeks)
-    said = f"{done} of {due} planned sessions that were due were done ({100 * done / due:.0f} %)" if due else (
+    verb = "was" if done == 1 else "were"
+    said = f"{done} of {due} planned sessions that were due {verb} done ({100 * done / due:.0f} %)" if due else (
         "No session was planned for these weeks"
     )  # fmt: skip
     more = [f"{skipped} {'was' if skipped == 1 else 'were'} skipped"] if skipped else []
@@ -109,7 +110,8 @@ def _load_sentence(weeks: Sequence[SessionWeek], rules: engine.Rules) -> str:
         return "In no week that is over was every session rated and timed, so there is neither monotony nor strain."
     last, least = told[-1], int(rules.monotony_sessions)
     high = sum(1 for w in told if (w.monotony or 0) >= rules.monotony_from and w.sessions >= least)
-    few = "" if last.sessions >= least else f" (from {last.sessions} sessions, which says little)"
+    many = f"{last.sessions} session{'s' * (last.sessions != 1)}"
+    few = "" if last.sessions >= least else f" (from {many}, which says little)"
     return (
         f"The last week that can be told had a load of {last.load or 0:,.0f}, a monotony of {last.monotony:.2f}{few} "
         f"and a strain of {last.strain:,.0f}; in {high} of {len(told)} weeks monotony was {rules.monotony_from:g} or "

@@ -26,7 +26,8 @@ def client_sessions(request: HttpRequest, pk: int) -> HttpResponse:
     client = get_client_or_404(request, pk)
     before = request.GET.get("before", "")
     older = int(before) if before.isascii() and before.isdigit() and len(before) < 18 else None
-    context = {"client": client, "page": selectors.sessions_page(client, before=older)}
+    page, today = selectors.sessions_page(client, before=older), today_for(client, timezone.now())
+    context = {"client": client, "page": page, "today": today}
     return render_page(request, "logs/client_sessions.html", context, partial="client-sessions")
 
 
