@@ -6,6 +6,7 @@ from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_rate import measure_log_rate
 from coachdesk.management.benchmarks.log_set import make_log_set
 from coachdesk.management.benchmarks.pages import make_client, make_floor, make_roster, make_roster_cold, make_trends
+from coachdesk.management.benchmarks.plans import measure_plans
 from coachdesk.management.benchmarks.prescribe import measure_prescribe
 from coachdesk.management.benchmarks.sheets import measure_sheets
 
@@ -29,6 +30,6 @@ BENCHMARKS = {
 ALONE = {"prescribe": measure_prescribe}
 
 # these write on the scratch copy too long to take turns, and bring a floor of their own
-WHOLE = {"assign": measure_assign, "log_rate": measure_log_rate, "sheets": measure_sheets}
+WHOLE = {"assign": measure_assign, "log_rate": measure_log_rate, "plans": measure_plans, "sheets": measure_sheets}
 
 __all__ = ["ALONE", "BENCHMARKS", "FLOOR", "WHOLE", "Benchmark"]
