@@ -23,6 +23,8 @@ from coachdesk.practice.models import Act, Change
 HOT = {
     "roster": make_roster, "trends": make_trends, "client": make_client, "edit": make_edit, "log_set": make_log_set,
 }  # fmt: skip
+# What PostgreSQL prefers to an index as long as a table fits on few pages.
+FOR_SMALL_TABLES = ("enable_seqscan", "enable_hashjoin", "enable_mergejoin")
 LONGEST = 4000  # characters of a statement that are told
 Asked = dict[str, tuple[Any, ...]]
 
@@ -85,12 +87,12 @@ def scans_of(page: str, asked: Asked, *, any_index: bool = False) -> Iterator[Sc
 
 @contextmanager
 def _planning(cursor: Any, any_index: bool) -> Iterator[None]:
-    forced = any_index and connection.vendor == "postgresql"
-    if forced:
-        cursor.execute("SET enable_seqscan = off")
+    ways = FOR_SMALL_TABLES if any_index and connection.vendor == "postgresql" else ()
+    for way in ways:
+        cursor.execute(f"SET {way} = off")
     yield
-    if forced:
-        cursor.execute("RESET enable_seqscan")
+    for way in ways:
+        cursor.execute(f"RESET {way}")
 
 
 def _walked(cursor: Any, sql: str, params: tuple[Any, ...]) -> Iterator[tuple[str, str]]:
