@@ -3,6 +3,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+from coachdesk.practice.own_index import WithoutOwnIndex
+
 
 class Migration(migrations.Migration):
     dependencies = [
@@ -11,7 +13,7 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="strengthobservation",
             name="client",
             field=models.ForeignKey(
@@ -21,7 +23,7 @@ class Migration(migrations.Migration):
                 to="clients.client",
             ),
         ),
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="strengthobservation",
             name="source_uid",
             field=models.UUIDField(blank=True, null=True),

@@ -3,6 +3,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+from coachdesk.practice.own_index import WithoutOwnIndex
+
 
 class Migration(migrations.Migration):
     dependencies = [
@@ -11,7 +13,7 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="exerciseweek",
             name="client",
             field=models.ForeignKey(
@@ -21,7 +23,7 @@ class Migration(migrations.Migration):
                 to="clients.client",
             ),
         ),
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="muscleweek",
             name="client",
             field=models.ForeignKey(
@@ -31,7 +33,7 @@ class Migration(migrations.Migration):
                 to="clients.client",
             ),
         ),
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="sessionlog",
             name="client",
             field=models.ForeignKey(
@@ -41,14 +43,14 @@ class Migration(migrations.Migration):
                 to="clients.client",
             ),
         ),
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="setlog",
             name="client",
             field=models.ForeignKey(
                 db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name="+", to="clients.client"
             ),
         ),
-        migrations.AlterField(
+        WithoutOwnIndex(
             model_name="setlog",
             name="session_log",
             field=models.ForeignKey(
