@@ -112,7 +112,7 @@ def stand_ins_at(
         precautions=sorted({row.code for row in held if row.code}),
         limited=sorted({row.muscle for row in held if row.muscle}),
     )  # fmt: skip
-    known = set(client.strength_estimates.values_list("exercise_id", flat=True)) if client else None
+    known = {row.exercise_id for row in client.strength_estimates.all()} if client else None
     here = place.name if place else ""
     found = []
     for stand in ranked[:MOST_STANDS]:

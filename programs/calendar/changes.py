@@ -223,7 +223,8 @@ def coming(plan: Plan, session: PlannedSession, today: date) -> list[PlannedSess
     rows = [
         row for row in plan.sessions if plan.on(row) >= today and row.pk not in plan.logged and row.pk != session.pk
     ]
-    mine = _muscles(session)
+    # The plan's own row has its exercises at hand.
+    mine = _muscles(next((row for row in plan.sessions if row.pk == session.pk), session))
     return sorted(
         rows, key=lambda row: (fold(row.name) != fold(session.name), -len(mine & _muscles(row)), plan.on(row))
     )

@@ -1,12 +1,13 @@
 """The page 'Pain and return' of one client: reports, answers, symmetry, and the programme's flags about them."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from clients.mapping import house_rules
 from clients.models import Client
-from programs.models import FlagDecision, Program
+from programs.models import FlagDecision, Program, StrengthEstimate
 from programs.selectors.editor import ShownFlag, shown_flags
 from programs.selectors.pain import ExercisePain, SidedStrength, pain_of, sided_strengths
 from programs.selectors.prescription import program_view
@@ -54,7 +55,9 @@ def pain_page(client: Client, today: date) -> PainPage:
     )  # fmt: skip
 
 
-def symmetry_table(client: Client) -> dict[str, Any]:
+def symmetry_table(
+    client: Client, estimates: Iterable[StrengthEstimate], machines: Mapping[str, str]
+) -> dict[str, Any]:
     """`sides` and `limit` (per cent) for the table of left against right."""
-    sides = sided_strengths(estimates_of(client), machine_names(client))
+    sides = sided_strengths(estimates, machines)
     return {"sides": sides, "limit": 100 * house_rules(client).symmetry_below}

@@ -51,11 +51,12 @@ def client_strength(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"Recorded: {row}.")
             return redirect("programs:client_strength", pk=pk)
+    estimates, machines = list(selectors.estimates_of(client)), selectors.machine_names(client)
     context = {
-        "client": client, "today": today, "form": form, "estimates": selectors.estimates_of(client),
+        "client": client, "today": today, "form": form, "estimates": estimates,
         "tests": selectors.tests_of(client)[:30], "recovery": selectors.recovery_of(client),
-        "bests": selectors.bests_of(client)[:30], "machines": selectors.machine_names(client),
-        **symmetry_table(client),
+        "bests": selectors.bests_of(client)[:30], "machines": machines,
+        **symmetry_table(client, estimates, machines),
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render_page(request, "programs/client_strength.html", context, partial="panel", status=status)

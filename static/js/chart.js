@@ -4,13 +4,14 @@
 // the page's tokens in order, and its name beside its end instead of in a legend. Shapes are named 'away' (days away) or
 // 'mark' (a day), words 'word'. A table of the same numbers stands below it in the page, so a missing library loses
 // nothing. Charts with data-in-step zoom together; [data-whole] shows all of it again. On paper they are redrawn as
-// wide as the sheet.
+// wide as the sheet and no higher than its first page has room for.
 (() => {
   "use strict";
   const DASHES = ["solid", "dash", "dot", "dashdot", "longdash"];
   const MARKERS = ["circle", "square", "diamond", "triangle-up", "x"];
   const MISSING = "The chart could not be drawn; the table below has the same numbers.";
-  const PAPER = 680; // px: A4 and Letter within their margins
+  // px: A4 and Letter within their margins; a chart no higher than leaves room for a title on the first page.
+  const PAPER = { width: 680, height: 620 };
 
   const token = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
@@ -132,6 +133,7 @@
       const dress = { ...layout(narrow(given.layout || {}, place.clientWidth), traces), ...(still ? { transition: { duration: 0 } } : {}) };
       const first = !place.layout;
       // A copy: Plotly writes the days that are zoomed to into the list it was given.
+      place.tall = given.layout && given.layout.height;
       place.whole = [...((given.layout && given.layout.xaxis && given.layout.xaxis.range) || [])];
       await window.Plotly.react(place, traces, dress, { responsive: true, displaylogo: false });
       if (first && place.dataset.inStep !== undefined) {
@@ -144,10 +146,15 @@
 
   const drawAll = () => all().forEach(draw);
 
-  const onPaper = (width) => () =>
+  const sized = (place, paper) => {
+    const tall = place.tall ? { height: paper ? Math.min(place.tall, paper.height) : place.tall } : {};
+    return paper ? { width: paper.width, autosize: false, ...tall } : { width: null, autosize: true, ...tall };
+  };
+
+  const onPaper = (paper) => () =>
     all().filter((place) => place.layout).forEach((place) => {
       follows = true;
-      window.Plotly.relayout(place, width ? { width, autosize: false } : { width: null, autosize: true });
+      window.Plotly.relayout(place, sized(place, paper));
       follows = false;
     });
 
@@ -160,5 +167,5 @@
   document.addEventListener("htmx:afterSettle", ({ target }) => target.querySelectorAll("[data-chart]").forEach(draw));
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawAll);
   window.addEventListener("beforeprint", onPaper(PAPER));
-  window.addEventListener("afterprint", onPaper(0));
+  window.addEventListener("afterprint", onPaper(null));
 })();
