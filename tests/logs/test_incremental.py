@@ -21,7 +21,8 @@ pytestmark = pytest.mark.django_db
 STEPS = 40
 # What somebody said or decided; everything else that hangs on a client is derived and must be compared.
 SAID = {
-    "clients.client", "clients.clientlink", "clients.healthconsent", "clients.houserule", "clients.markedmuscle",
+    "clients.client", "clients.clientlink", "clients.handover", "clients.handoverseen", "clients.healthconsent",
+    "clients.houserule", "clients.markedmuscle",
     "clients.precaution", "clients.retentionreview", "clients.screening",
     "programs.absence", "programs.block", "programs.clientdate", "programs.flagdecision", "programs.groupmember",
     "programs.issuedsheet", "programs.painreport", "programs.plannedexercise", "programs.plannedsession",
