@@ -12,7 +12,6 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from coachdesk.management.seeding.bulk import pour
 from programs.logs.export import set_log_lines
 from programs.logs.mapping import done_otherwise
 from programs.logs.models import ClientNeed, SessionLog, SetLog
@@ -106,12 +105,12 @@ def test_a_client_with_one_log(as_coach, lifter, template, press):
 
 
 def poured(client, press, years=10):
-    """Three sets a fortnight, 2.5 kg heavier every year, poured in as the seeding does; then everything worked out."""
+    """Three sets a fortnight, 2.5 kg heavier every year, put in at once; then everything is worked out."""
     days = [MONDAY - timedelta(weeks=2 * n) for n in range(1, 26 * years)]
     logs = SessionLog.objects.bulk_create(
         SessionLog(client=client, done_on=on, logged_at=NOON, rating=5, minutes=50, name="Old session") for on in days
     )
-    pour(SetLog, [
+    SetLog.objects.bulk_create([
         SetLog(session_log=log, client=client, exercise=press, key=uuid4(), done_on=log.done_on, position=1, set_no=n,
                load=40_000 + 2_500 * (log.done_on.year - 2016), unit="kg", reps=8, rir=2.0)
         for log in logs for n in (1, 2, 3)
