@@ -1,9 +1,11 @@
 """Adding people to a practice, changing what they may do, letting them leave and come back; all by an owner."""
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import connection, transaction
 from django.db.models import Model, QuerySet
 
 from clients.models import Client
@@ -32,8 +34,7 @@ def add_staff(
 ) -> Membership:  # fmt: skip
     """Somebody new in the practice; `assists` and `may_log` count for assistants alone. Raises ValidationError."""
     _only_owner(by)
-    with write(f"Add {name} as {role}", by=by, subject=SUBJECT, at=now) as tape:
-        _lock_practice(by)
+    with _one_at_a_time(by), write(f"Add {name} as {role}", by=by, subject=SUBJECT, at=now) as tape:
         _check_address(by, email)
         helps = role == Membership.Role.ASSISTANT
         made = add_member(practice=by.practice, name=name, email=email, role=role, may_log=may_log and helps)
@@ -61,8 +62,8 @@ def change_staff(
     Raises StaleForm, ValidationError while clients or groups need them as coach, and without an owner left.
     """
     _only_owner(by)
-    with write(f"Change what {member.user.name} may do", by=by, subject=SUBJECT, at=now) as tape:
-        _lock_practice(by)
+    label = f"Change what {member.user.name} may do"
+    with _one_at_a_time(by), write(label, by=by, subject=SUBJECT, at=now) as tape:
         row = tape.lock(member)
         helps = role == Membership.Role.ASSISTANT
         row = take_over(row, version=version, fields={"role": role, "may_log": may_log and helps})
@@ -109,8 +110,8 @@ def end_staff(
     Raises ValidationError without an heir for what they coach, for one who has left, for oneself and the last owner.
     """
     _only_owner(by)
-    with write(f"{member.user.name} leaves the practice", by=by, subject=SUBJECT, at=now) as tape:
-        _lock_practice(by)
+    label = f"{member.user.name} leaves the practice"
+    with _one_at_a_time(by), write(label, by=by, subject=SUBJECT, at=now) as tape:
         row = tape.lock(member)
         if row.left_at is not None:
             raise ValidationError(f"{row.user.name} has left already.")
@@ -142,8 +143,8 @@ def _hand_all_over(
 def return_staff(*, by: Membership, member: Membership, now: datetime) -> Membership:
     """Somebody who left works here again, without clients and without a password. Does nothing to one who does."""
     _only_owner(by)
-    with write(f"{member.user.name} comes back to the practice", by=by, subject=SUBJECT, at=now) as tape:
-        _lock_practice(by)
+    label = f"{member.user.name} comes back to the practice"
+    with _one_at_a_time(by), write(label, by=by, subject=SUBJECT, at=now) as tape:
         row = tape.lock(member)
         if row.left_at is not None and Membership.objects.filter(user=row.user, left_at=None).exists():
             raise ValidationError(f"{row.user.name} works in another practice on this desk now.")
@@ -168,9 +169,24 @@ def _only_owner(by: Membership) -> None:
         raise PermissionDenied("Only the owner of the practice can do this.")
 
 
-def _lock_practice(by: Membership) -> None:
-    """One change of staff at a time: two owners who step down at once must see each other."""
-    Practice.objects.select_for_update().get(pk=by.practice_id)
+@contextmanager
+def _one_at_a_time(by: Membership) -> Iterator[None]:
+    """One change of staff at a time: two owners who step down at once must see each other.
+
+    On PostgreSQL before the act is written, which holds on to the member who acts: two owners who change each other
+    would wait for each other. SQLite has one writer anyway.
+    """
+    if connection.vendor != "postgresql":
+        yield
+        return
+    with transaction.atomic():
+        _lock_practice(by.practice_id)
+        yield
+
+
+def _lock_practice(practice_id: int) -> None:
+    # 'No key': whoever writes anything holds on to the key of the practice.
+    Practice.objects.select_for_update(no_key=True).get(pk=practice_id)
 
 
 def _stays_sound(practice_id: int, touched: Touched) -> None:
@@ -178,7 +194,7 @@ def _stays_sound(practice_id: int, touched: Touched) -> None:
     changed = {values["id"]: values for values in touched.get(Membership._meta.label_lower, ())}
     here = Membership.objects.filter(practice_id=practice_id)
     if changed:
-        Practice.objects.select_for_update().get(pk=practice_id)
+        _lock_practice(practice_id)
         _has_owner(here, touched[Membership._meta.label_lower])
         works = here.filter(left_at=None, role__in=(Membership.Role.OWNER, Membership.Role.COACH))
         without = set(changed) - set(works.filter(pk__in=changed).values_list("pk", flat=True))
@@ -188,8 +204,10 @@ def _stays_sound(practice_id: int, touched: Touched) -> None:
             if has_left(user):
                 end_sign_ins(user=user)
     given = _given(touched.get(Client._meta.label_lower, ()))
-    if given and here.filter(pk__in=given).exclude(left_at=None).exists():
-        raise ValidationError("A client would go to a coach who has left; choose another.")
+    # Locked: a coach who leaves at this moment waits for this client, or this act for their leaving.
+    for coach in here.filter(pk__in=given).select_for_update(no_key=True).order_by("pk") if given else ():
+        if coach.left_at is not None or not coach.can_write:
+            raise ValidationError("A client would go to a coach who has left; choose another.")
 
 
 def _has_owner(here: "QuerySet[Membership]", values: Iterable[Values]) -> None:
