@@ -34,7 +34,7 @@ def test_a_whole_table_is_told_with_its_statement(rows, table) -> None:
     sql, params = rows.query.sql_with_params()
     (scan,) = scans_of("here", {sql: params}, any_index=True)
     assert (scan.page, scan.table) == ("here", table)
-    assert sql in str(scan)
+    assert sql[:300] in str(scan)
 
 
 @pytest.mark.django_db
