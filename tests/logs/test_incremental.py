@@ -59,7 +59,7 @@ def machine(desk, stranger):
     return Own
 
 
-@pytest.mark.parametrize("series", [2, *(pytest.param(n, marks=pytest.mark.figures) for n in (25, 50))])
+@pytest.mark.parametrize("series", [3, *(pytest.param(n, marks=pytest.mark.figures) for n in (25, 50))])
 def test_after_any_steps_what_is_kept_is_what_would_be_worked_out_anew(machine, series, record_property):
     logs = SessionLog.objects.count()
     run_state_machine_as_test(
