@@ -9,7 +9,6 @@ from playwright.sync_api import expect
 from programs.models import StrengthEstimate
 from programs.services import record_test
 from tests.browser.answers import until
-from tests.browser.rules import broken_rules
 from tests.factories.calendar import AbsenceFactory
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import TUESDAY, IssuedSheetFactory, exercise_body, logged
@@ -163,22 +162,3 @@ def test_a_proposal_is_looked_at_applied_and_undone_by_keyboard(signed_in, lifte
     page.keyboard.press("Enter")
     expect(page.get_by_role("link", name="Add one set to Bench press")).to_be_visible()
     assert lifter.programs.get().start_on < TUESDAY
-
-
-def test_states_that_an_address_asks_for_break_no_rule(signed_in, lifter):
-    """A preview, the names behind a muscle, an earlier window, one block against another: light, dark and 320 px."""
-    StrengthEstimate.objects.filter(client=lifter).update(p_rising=0.2, trend_per_week=-0.004, count=20)
-    page = signed_in.go(reverse("logs:client_next_week", args=[lifter.pk]))
-    preview = page.get_by_role("link", name="Add one set to Bench press").get_attribute("href")
-    found = []
-    for path in (
-        f"{reverse('logs:client_next_week', args=[lifter.pk])}{preview}", f"{reverse('logs:muscle_list')}?muscle=chest",
-        f"{trends(lifter)}?weeks=26&until=2026-10-01&muscle=calves",
-    ):  # fmt: skip
-        for width, scheme in ((1440, "dark"), (320, "light")):
-            page.set_viewport_size({"width": width, "height": 900})
-            page.emulate_media(color_scheme=scheme)
-            page = drawn(signed_in, path)
-            found += [(path, rule) for rule in broken_rules(page, width, scheme, "screen")]
-            assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-    assert not found
