@@ -5,7 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
+from uuid import UUID
 
 from clients.mapping import place_equipment
 from clients.models import Equipment, Place
@@ -52,23 +53,72 @@ def strength_of(row: StrengthEstimate) -> engine.Strength:
     return same(made)
 
 
+# The columns of `Seen`, those of its exercise last.
+SEEN = (
+    "client_id", "exercise_id", "side", "machine", "on", "load", "body_load", "unit", "reps", "rir", "lower_bound",
+    "is_test", "to_failure", "strength_before", "source_uid", "hurts",
+    "exercise__name", "exercise__folded", "exercise__endurance", "exercise__equipment_kind",
+)  # fmt: skip
+
+
+class SeenExercise(NamedTuple):
+    """What evidence needs of its exercise."""
+
+    name: str
+    folded: str
+    endurance: float
+    equipment_kind: str
+
+
+class Seen(NamedTuple):
+    """One row of evidence as read for an estimate: a year has hundreds, and a model of each costs five times as much.
+
+    As `StrengthObservation`; `hurts`: the set ended in pain that does not let it raise the estimate.
+    """
+
+    client_id: int
+    exercise_id: int
+    side: str
+    machine: str
+    on: date
+    load: int
+    body_load: int | None
+    unit: str
+    reps: int
+    rir: float | None
+    lower_bound: bool
+    is_test: bool
+    to_failure: bool
+    strength_before: float
+    source_uid: UUID | None
+    hurts: bool
+    exercise: SeenExercise
+
+    @property
+    def moved(self) -> int:
+        """What was moved, in thousandths of the unit, the body's share included."""
+        return self.load + (self.body_load or 0)
+
+
+def seen_from(row: tuple[Any, ...]) -> Seen:
+    """The values of `SEEN`, in that order."""
+    return Seen._make((*row[:16], SeenExercise._make(row[16:])))
+
+
 # An exercise's second and third session: what is gained there is skill. The first is what there is to begin with.
 NOT_RAISING = slice(1, 3)
 
 
-def evidence_values(rows: Sequence[StrengthObservation], *, is_all: bool = True) -> list[engine.Observation]:
+def evidence_values(rows: Sequence[Seen], *, is_all: bool = True) -> list[engine.Observation]:
     """The evidence of one exercise, side and machine (oldest first) as the engine's values.
 
     `is_all`: whether it goes back to the first session.
 
-    Not raising the estimate: what hurt (`hurts`, where the query says so) and an exercise's second and third session.
+    Not raising the estimate: what hurt and an exercise's second and third session.
     """
     days = list(dict.fromkeys(row.on for row in rows))
     early = set(days[NOT_RAISING]) if is_all else set()
-    return [
-        observation_of(row, may_raise=row.is_test or not (row.on in early or getattr(row, "hurts", False)))
-        for row in rows
-    ]
+    return [observation_of(row, may_raise=row.is_test or not (row.on in early or row.hurts)) for row in rows]
 
 
 def strength_from(values: Sequence[engine.Observation], endurance: float, as_of: date) -> engine.Strength | None:
@@ -82,7 +132,7 @@ def _strength_from(values: tuple[engine.Observation, ...], endurance: float, as_
     return engine.estimate_strength(values, as_of, prior=engine.prior_from_log(values, endurance))
 
 
-def observation_of(row: StrengthObservation, *, may_raise: bool = True) -> engine.Observation:
+def observation_of(row: StrengthObservation | Seen, *, may_raise: bool = True) -> engine.Observation:
     """One piece of evidence as the engine's value; its load is what was moved, the body's share included."""
     return engine.Observation(
         on=row.on, load_kg=engine.to_kg(row.moved or 0, row.unit), reps=row.reps, rir=row.rir,

@@ -44,6 +44,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:session_skip": ("client", "sheet", "PL"),
     "logs:session_log_detail": ("client", "session_log", "G"),
     "logs:session_log_changes": ("client", "session_log", "G"),
+    "logs:session_log_estimates": ("client", "session_log", "G"),
     "logs:session_log_edit": ("client", "session_log", "PL"),
     "logs:session_log_undo": ("client", "session_log", "PL"),
     "logs:session_pain": ("client", "session_log", "PL"),

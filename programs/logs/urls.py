@@ -21,6 +21,7 @@ urlpatterns = [
     path("sheets/<int:pk>/skip/", views.session_skip, name="session_skip"),
     path("session-logs/<int:pk>/", views.session_log_detail, name="session_log_detail"),
     path("session-logs/<int:pk>/changes/", views.session_log_changes, name="session_log_changes"),
+    path("session-logs/<int:pk>/estimates/", views.session_log_estimates, name="session_log_estimates"),
     path("session-logs/<int:pk>/edit/", views.session_log_edit, name="session_log_edit"),
     path("session-logs/<int:pk>/undo/", views.session_log_undo, name="session_log_undo"),
     path("session-logs/<int:pk>/exercises/", views.extra_exercise, name="extra_exercise"),

@@ -11,7 +11,7 @@ from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 from clients.mapping import house_rules
 from clients.models import Client
 from coachdesk import engine
-from programs.mapping import evidence_values, strength_from
+from programs.mapping import SEEN, Seen, evidence_values, seen_from, strength_from
 from programs.models import PainReport, StrengthEstimate, StrengthObservation, TimedBest
 
 # An estimate rests on the last year of its own evidence: what is older hardly weighs, and a set logged after ten years
@@ -40,7 +40,7 @@ def machine_names(client: Client) -> dict[str, str]:
     return {f"place:{pk}": name for pk, name in client.practice.places.values_list("pk", "name")}
 
 
-def seen_words(row: StrengthObservation) -> str:
+def seen_words(row: StrengthObservation | Seen) -> str:
     """The load of one piece of evidence: '82.5 kg'; of body-weight work also what was moved in all that day."""
     words = engine.load_in_words(row.load, row.unit)
     if not row.body_load:
@@ -51,7 +51,7 @@ def seen_words(row: StrengthObservation) -> str:
 
 def observations_of(client: Client, exercise_ids: Iterable[int] | None = None) -> QuerySet[StrengthObservation]:
     """All evidence about the client's maxima, oldest first within each exercise and side."""
-    rows = client.strength_observations.filter(body_load__isnull=False).select_related("exercise")
+    rows = client.strength_observations.filter(body_load__isnull=False)
     if exercise_ids is not None:
         rows = rows.filter(exercise_id__in=list(exercise_ids))
     # Within a day by value, not by id: evidence of a log is rewritten, and the estimate must not depend on when.
@@ -69,12 +69,12 @@ class Evidence:
     `is_all`: nothing older was left out.
     """
 
-    rows: tuple[StrengthObservation, ...]
+    rows: tuple[Seen, ...]
     values: tuple[engine.Observation, ...]
     is_all: bool = True
 
     @property
-    def first(self) -> StrengthObservation:
+    def first(self) -> Seen:
         return self.rows[0]
 
     def strength(self, as_of: date) -> engine.Strength | None:
@@ -143,15 +143,16 @@ def evidence_of(
     spans = _spans(rows) if since is None else {}
     rows = rows.filter(_last_years(spans) if since is None else Q(on__gt=since - EVIDENCE))
     rows = rows.annotate(hurts=Exists(told.filter(pain__gt=rules.pain_go_on)))
-    groups = ((key, tuple(group)) for key, group in groupby(rows, lambda o: (o.exercise_id, o.side, o.machine)))
+    seen = (seen_from(row) for row in rows.values_list(*SEEN))
+    groups = ((key, tuple(group)) for key, group in groupby(seen, lambda o: (o.exercise_id, o.side, o.machine)))
     return [_of_last_year(group, spans[key]) if since is None else _evidence(group) for key, group in groups]
 
 
-def _evidence(rows: tuple[StrengthObservation, ...], is_all: bool = True) -> Evidence:
+def _evidence(rows: tuple[Seen, ...], is_all: bool = True) -> Evidence:
     return Evidence(rows, tuple(evidence_values(rows, is_all=is_all)), is_all)
 
 
-def _of_last_year(rows: tuple[StrengthObservation, ...], span: tuple[date, date]) -> Evidence:
+def _of_last_year(rows: tuple[Seen, ...], span: tuple[date, date]) -> Evidence:
     first, last = span
     return _evidence(tuple(row for row in rows if row.on > last - EVIDENCE), first > last - EVIDENCE)
 

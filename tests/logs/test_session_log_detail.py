@@ -1,5 +1,6 @@
 """The page of one session log: rows edited in place, two people on one row, undo, and what the session taught."""
 
+import json
 from uuid import uuid4
 
 import pytest
@@ -10,7 +11,7 @@ from programs.logs import services
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.phone.entries import Rated, SetDone
 from programs.logs.phone.services import record_entry
-from programs.logs.selectors import session_page
+from programs.logs.selectors import estimate_changes, exercises_of
 from tests.factories.clients import ClientFactory
 from tests.factories.logs import NOON, IssuedSheetFactory, logged, written_steps
 
@@ -31,6 +32,10 @@ def log(sheet):
 @pytest.fixture
 def row(log):
     return log.sets.order_by("id").first()
+
+
+def taught(log):
+    return estimate_changes(log, exercises_of(log))
 
 
 def detail(log):
@@ -60,10 +65,30 @@ def test_a_row_is_edited_in_place(as_coach, row):
     assert (answer.status_code, row.load, row.rir, row.version) == (200, 72_500, 1.0, 2)
     assert page.lstrip().startswith('<tr id="set-1-1-1-b">')
     assert 'name="version" value="2"' in page
-    assert 'id="estimates"' in page
+    assert "90 %" not in page  # what it taught follows a moment later
+    assert answer.headers["HX-Trigger"] == json.dumps({"sets-changed": {}})
     assert 'hx-swap-oob="true"' in page
     assert "+2.5 kg" in page
     assert "<html" not in page
+
+
+def test_what_a_set_taught_follows_as_a_panel_and_is_a_page_of_its_own(as_coach, row, log):
+    before = as_coach.get(detail(log)).content.decode()
+    as_coach.post(edit(row), cells(row, load="90", rir="0"), headers=HTMX)
+    address = reverse("logs:session_log_estimates", args=[log.pk])
+    assert f'hx-get="{address}" hx-trigger="sets-changed from:body' in before
+    panel = as_coach.get(address, headers=HTMX).content.decode()
+    assert "90 kg x 8 to failure" in panel
+    assert "90 kg x 8 to failure" not in before
+    assert panel in as_coach.get(detail(log)).content.decode()
+    page = as_coach.get(address).content.decode()
+    assert panel in page
+    assert "<html" in page
+
+
+def test_a_refused_set_teaches_nothing(as_coach, row):
+    answer = as_coach.post(edit(row), cells(row, reps="0"), headers=HTMX)
+    assert (answer.status_code, "HX-Trigger" in answer.headers) == (422, False)
 
 
 def test_without_scripts_the_page_comes_back_at_the_row(as_coach, row, log):
@@ -206,12 +231,12 @@ def test_undo_goes_back_step_by_step_to_before_the_session(as_coach, log, row, s
 def test_the_estimate_moves_with_its_doubt_and_says_from_what(sheet, desk):
     first = logged(sheet, steps=written_steps(sheet)[:1])
     row = first.sets.get()
-    (change,) = session_page(first).estimates
+    (change,) = taught(first)
     assert change.before is None
     assert change.after is not None
     assert "a lower bound only" in change.evidence
     services.edit_set(by=desk, set_log=row, version=1, values={"rir": 1.0}, now=NOON)
-    (change,) = session_page(first).estimates
+    (change,) = taught(first)
     assert change.evidence == "70 kg x 8, RIR 1"
     assert change.after.low_kg < change.after.mean_kg < change.after.high_kg
 

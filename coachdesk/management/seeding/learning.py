@@ -34,7 +34,7 @@ class Learner:
         self._strengths: dict[Key, engine.Strength] = {}
         self._bests = bests_by_exercise(client.timed_bests.all())
         self._settings: dict[str, Any] = {}
-        self._learn(list(observations_of(client)))
+        self._learn(list(observations_of(client).select_related("exercise")))
 
     def at(self, place: Place | None) -> Here:
         """What to prescribe from at a place, by exercise: both sides together first, else the weaker side."""

@@ -10,7 +10,7 @@ from clients.models import Client
 from coachdesk import engine
 from coachdesk.engine.learn_bias import bias_pairs, settled_bias
 from programs.logs.selectors.trends import evidence_name
-from programs.models import StrengthObservation
+from programs.mapping import Seen
 from programs.selectors import Evidence, evidence_of, machine_names
 
 WEEKS = 16
@@ -112,7 +112,7 @@ def effort_of(client: Client, *, today: date) -> Effort:
     )
 
 
-def _is_typed(row: StrengthObservation) -> bool:
+def _is_typed(row: Seen) -> bool:
     return row.rir is not None and not (row.is_test or row.to_failure or row.lower_bound)
 
 

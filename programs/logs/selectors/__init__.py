@@ -23,9 +23,10 @@ from programs.logs.selectors.report import (
 )
 from programs.logs.selectors.roster import RosterFilter, roster_choices, roster_clients, roster_page
 from programs.logs.selectors.roster_views import changeable_views, view_lines, visible_views
-from programs.logs.selectors.session_page import SessionPage, blank_row, row_of, session_page
+from programs.logs.selectors.session_page import SessionPage, blank_row, estimate_changes, row_of, session_page
 from programs.logs.selectors.sessions import (
     SessionsPage,
+    exercises_of,
     log_by_key,
     logs_of_sheet,
     sessions_page,
@@ -50,6 +51,8 @@ __all__ = [
     "changeable_views",
     "corrections",
     "drifted_weeks",
+    "estimate_changes",
+    "exercises_of",
     "extra_step_of",
     "is_free",
     "kept_aside",

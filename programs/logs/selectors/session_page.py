@@ -1,6 +1,6 @@
 """One session, planned against done: a row for every planned step and every logged one, and what it taught."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import UUID
@@ -11,7 +11,7 @@ from coachdesk.practice.tape import next_undo
 from programs.logs.mapping import LABELS, SheetExercise, SheetStep, set_key, sheet_exercises, with_stand_in
 from programs.logs.models import Departure, SessionLog, SetLog
 from programs.logs.selectors.extra import SettingChoices, extra_steps, planned_positions
-from programs.models import StrengthObservation
+from programs.mapping import Seen
 from programs.selectors import Evidence, evidence_of
 from programs.selectors.strength import seen_words
 
@@ -121,7 +121,6 @@ class SessionPage:
     log: SessionLog
     title: str
     groups: tuple[tuple[str, tuple[Row, ...]], ...]
-    estimates: tuple[EstimateChange, ...]
     undo: Act | None
     rest_why: str = ""
     next_position: int = 1
@@ -166,13 +165,12 @@ class SessionPage:
 
 
 def session_page(session_log: SessionLog) -> SessionPage:
-    """The page of a session log; four queries and one for each exercise with evidence at most."""
+    """The page of a session log, in five queries; what it taught is read by `estimate_changes`."""
     sets = list(session_log.sets.select_related("exercise").order_by("position", "set_no", "side", "step_no", "id"))
     there = departures_of(session_log)
     return SessionPage(
         log=session_log, title=session_log.title, groups=_groups(session_log, sets, there),
         rest_why=there[""].why if "" in there else "",
-        estimates=_estimate_changes(session_log, {one.exercise_id for one in sets}),
         undo=next_undo(session_log.client.practice, f"log:{session_log.key.hex}"),
         next_position=1 + max({one.position for one in sets} | planned_positions(session_log), default=0),
     )  # fmt: skip
@@ -298,7 +296,12 @@ def _setting_difference(done: str, step: SheetStep) -> str:
     return f"{done}, {abs(off)} {'setting' if abs(off) == 1 else 'settings'} {'up' if off > 0 else 'down'}"
 
 
-def _estimate_changes(session_log: SessionLog, done: set[int]) -> tuple[EstimateChange, ...]:
+def estimate_changes(session_log: SessionLog, done: Iterable[int]) -> tuple[EstimateChange, ...]:
+    """What the session did to the estimates of these exercises (ids), by name; one query.
+
+    Read apart from the page: an estimate before and after is a walk through a year of sets, and a set is acknowledged
+    without it.
+    """
     day = session_log.done_on
     seen = evidence_of(session_log.client, done, until=day, since=day)
     seen.sort(key=lambda e: (e.first.exercise.folded, e.first.side))
@@ -310,7 +313,7 @@ def _estimate_changes(session_log: SessionLog, done: set[int]) -> tuple[Estimate
     return tuple(changes)
 
 
-def _change(session_log: SessionLog, evidence: Evidence, mine: list[StrengthObservation]) -> EstimateChange:
+def _change(session_log: SessionLog, evidence: Evidence, mine: list[Seen]) -> EstimateChange:
     others = evidence.without(session_log.key)
     before = others.strength(session_log.done_on) if others.rows else None
     after = evidence.strength(session_log.done_on)
@@ -318,7 +321,7 @@ def _change(session_log: SessionLog, evidence: Evidence, mine: list[StrengthObse
     return EstimateChange(mine[0].exercise.name, mine[0].side, before, after, evidence_words(mine[0]) + more)
 
 
-def evidence_words(row: StrengthObservation) -> str:
+def evidence_words(row: Seen) -> str:
     """The set an estimate learned from, and how much it can say."""
     done = f"{seen_words(row)} x {row.reps}"
     if row.lower_bound:

@@ -79,3 +79,8 @@ def sessions_page(client: Client, *, before: int | None = None, limit: int = PAG
     waiting = client.sheets.filter(logs=None).order_by("-for_on", "-id")[:10] if last is None else []
     left = unseen_logs(client) if last is None else []
     return SessionsPage(found[:limit], list(waiting), found[limit - 1].pk if len(found) > limit else None, left)
+
+
+def exercises_of(session_log: SessionLog) -> set[int]:
+    """Ids of the exercises of which sets were done."""
+    return set(session_log.sets.values_list("exercise_id", flat=True))

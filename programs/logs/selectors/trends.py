@@ -10,7 +10,8 @@ from clients.models import Client
 from coachdesk import engine
 from programs.logs.bands import band_of
 from programs.logs.models import MuscleWeek
-from programs.models import StrengthEstimate, StrengthObservation
+from programs.mapping import Seen
+from programs.models import StrengthEstimate
 from programs.selectors import Evidence, ProgramView
 from programs.selectors.strength import seen_words
 
@@ -133,12 +134,12 @@ def planned_volumes(view: ProgramView) -> dict[date, dict[str, float]]:
     }
 
 
-def strength_key(row: StrengthObservation | StrengthEstimate) -> str:
+def strength_key(row: Seen | StrengthEstimate) -> str:
     """What an address calls one exercise, side and machine."""
     return f"{row.exercise_id}-{row.side}-{row.machine}"
 
 
-def evidence_name(row: StrengthObservation | StrengthEstimate, machines: Mapping[str, str]) -> str:
+def evidence_name(row: Seen | StrengthEstimate, machines: Mapping[str, str]) -> str:
     """'Leg press, left, North gym': exercise, side and machine of what was seen."""
     side = {"l": ", left", "r": ", right"}.get(row.side, "")
     machine = machines.get(row.machine, "another machine") if row.machine else ""
@@ -154,7 +155,7 @@ def strength_trend(evidence: Evidence, machines: Mapping[str, str], since: date 
     """
     if not evidence.is_all:
         since = max(since, evidence.rows[-1].on - timedelta(weeks=HALF_YEAR))
-    by_day: dict[date, list[StrengthObservation]] = {}
+    by_day: dict[date, list[Seen]] = {}
     for row in evidence.rows:
         by_day.setdefault(row.on, []).append(row)
     wanted = [on for on in by_day if on >= since][-MOST_POINTS:]
@@ -167,7 +168,7 @@ def strength_trend(evidence: Evidence, machines: Mapping[str, str], since: date 
     return StrengthTrend(strength_key(evidence.first), evidence_name(evidence.first, machines), tuple(points))
 
 
-def _evidence(row: StrengthObservation) -> str:
+def _evidence(row: Seen) -> str:
     kind = "test" if row.is_test else "at least" if row.lower_bound else "log"
     rir = f", RIR {row.rir:g}" if row.rir is not None and not row.is_test else ""
     return f"{kind}: {seen_words(row)} x {row.reps}{rir}"

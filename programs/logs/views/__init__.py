@@ -5,6 +5,7 @@ from programs.logs.views.detail import (
     session_log_changes,
     session_log_detail,
     session_log_edit,
+    session_log_estimates,
     session_log_undo,
 )  # fmt: skip
 from programs.logs.views.messages import client_messages, message_answer
@@ -24,6 +25,6 @@ __all__ = [
     "client_rule_order", "client_sessions", "client_trends",
     "extra_exercise", "message_answer", "plan_gap_seen", "program_report", "roster", "roster_act",
     "roster_act_detail", "roster_view_new", "roster_view_remove", "rule_order", "session_log", "session_log_changes",
-    "session_log_detail", "session_log_edit", "session_log_undo", "session_pain", "session_skip", "set_edit",
-    "set_log", "staff_list", "unplanned_session",
+    "session_log_detail", "session_log_edit", "session_log_estimates", "session_log_undo",
+    "session_pain", "session_skip", "set_edit", "set_log", "staff_list", "unplanned_session",
 ]  # fmt: skip

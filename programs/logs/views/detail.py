@@ -35,6 +35,7 @@ def head_form(request: HttpRequest, session_log: SessionLog, data: object = None
 def detail_page(request: HttpRequest, page: selectors.SessionPage, status: int = 200, **more: object) -> HttpResponse:
     """The whole page of a session log."""
     context = {"page": page, "log": page.log, "client": page.log.client, "form": head_form(request, page.log)} | more
+    context["estimates"] = selectors.estimate_changes(page.log, page.exercises_done)
     context["aside"] = selectors.kept_aside(page.log)
     context["gap"] = selectors.plan_gap_of(page.log)
     context.setdefault("pains", selectors.pain_lines(page.log, page.exercises_done))
@@ -56,6 +57,15 @@ def session_log_changes(request: HttpRequest, pk: int) -> HttpResponse:
     log = get_session_log_or_404(request, pk)
     context = {"log": log, "client": log.client, "corrections": selectors.corrections(log)}
     return render_page(request, "logs/session_log_changes.html", context, partial="corrections")
+
+
+@require_GET
+def session_log_estimates(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the session did to estimates; also the panel of its page that follows a moment after a set is saved."""
+    log = get_session_log_or_404(request, pk)
+    taught = selectors.estimate_changes(log, selectors.exercises_of(log))
+    context = {"log": log, "client": log.client, "estimates": taught}
+    return render_page(request, "logs/session_log_estimates.html", context, partial="taught")
 
 
 @logging_view

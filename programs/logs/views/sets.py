@@ -10,6 +10,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
+from django_htmx.http import trigger_client_event
 
 from clients.forms.fields import put_errors
 from clients.services.stale import StaleForm
@@ -22,6 +23,8 @@ from programs.logs.mapping import done_otherwise, set_key
 from programs.logs.models import SessionLog, SetLog
 from programs.logs.selectors.session_page import cell_texts, conflict_words, step_of
 from programs.logs.views.detail import detail_page
+
+SETS_CHANGED = "sets-changed"  # the page's estimates listen for it
 
 
 def _answer(request: HttpRequest, log: SessionLog, slot: str, *, status: int = 200, **change: object) -> HttpResponse:
@@ -39,7 +42,8 @@ def _answer(request: HttpRequest, log: SessionLog, slot: str, *, status: int = 2
         context = {"row": row, "page": page, "log": log, "client": log.client, "answers": True}
         if status == 200 and "slot" in request.POST:
             context["further"] = page.row_to_type(slot)
-        return render_page(request, "logs/_set_answer.html", context, status=status)
+        response = render_page(request, "logs/_set_answer.html", context, status=status)
+        return trigger_client_event(response, SETS_CHANGED) if status == 200 else response
     if status == 200:
         return redirect(f"{reverse('logs:session_log_detail', args=[log.pk])}#{quote(row.id)}")
     return detail_page(request, page.with_row(row), status)
