@@ -8,7 +8,7 @@ from django.urls import reverse
 from coachdesk.practice.models import Act
 from coachdesk.practice.tape import undo
 from programs.logs.models import ExerciseWeek, LogImport, MuscleWeek, PlanGap, SessionLog, SetLog
-from programs.logs.services import edit_set, refresh_client
+from programs.logs.services import edit_session_log, edit_set, refresh_client
 from programs.models import StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.services import record_test
 from programs.services.library import load_library
@@ -130,6 +130,20 @@ def test_a_set_corrected_on_the_desk_stays_corrected(as_coach, desk, rosa, tom, 
     assert seen.context["counts"] == {"new": 0, "changed": 1, "same": 3, "bad": 0}
     press(as_coach, seen)
     assert SetLog.objects.get(client=tom).reps == 6
+
+
+def test_a_session_moved_on_the_desk_stays_moved(as_coach, desk, rosa, tom, bench, row_):
+    read_in(as_coach, csv(*TWO))
+    log = SessionLog.objects.get(client=rosa)
+    edit_session_log(by=desk, session_log=log, version=1, values={"done_on": date(2026, 11, 18)}, now=NOON)
+    seen = upload(as_coach, csv(*TWO))
+    assert seen.context["counts"] == {"new": 0, "changed": 0, "same": 4, "bad": 0}
+    later = "Rosa Lind,2026-11-18,Bench press,62.5,8,2"  # another session of the day that the first was moved to
+    read_in(as_coach, csv(*TWO, later))
+    assert list(SessionLog.objects.filter(client=rosa).values_list("done_on", "sets__load").order_by("id")) == [
+        *[(date(2026, 11, 18), load) for load in (60_000, 60_000, 50_000)], (date(2026, 11, 18), 62_500),
+    ]  # fmt: skip
+    assert SessionLog.objects.filter(client=rosa).count() == 2
 
 
 def test_pressing_twice_writes_once(as_coach, rosa, tom, bench, row_):

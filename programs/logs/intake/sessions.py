@@ -1,9 +1,10 @@
 """Which sets of a file are here already: a set is the same by client, day, session, exercise, number, side and step.
 
-A session of the file is the one that an earlier file made under the same client, day and session name; else, on a day
-with one session on the desk, that one; else the one that an export calls so; else the one whose sheet has this title;
-else a new one. Where an exercise comes twice in a session, its place tells which. A set that was corrected on the desk
-since an earlier file brought it stays as corrected when the same file is read again.
+A session of the file is the one that an earlier file made under the same client, day and session name, also when it was
+moved to another day since; else, on a day with one session on the desk, that one; else the one that an export calls so;
+else the one whose sheet has this title; else a new one. Where an exercise comes twice in a session, its place tells
+which. A set that was corrected on the desk since an earlier file brought it stays as corrected when the same file is
+read again.
 """
 
 from collections import Counter
@@ -29,7 +30,6 @@ class Here(NamedTuple):
     """A session on the desk."""
 
     pk: int
-    key: UUID
     title: str
 
 
@@ -68,24 +68,37 @@ def _visits(lines: Sequence[Line]) -> dict[Visit, int]:
     days = [line.done_on for line in lines]
     if not days:
         return {}
+    own = _own(wanted)
     here: dict[tuple[int, date], list[Here]] = {}
     for ids in parts(sorted(clients_of(lines))):
         logs = SessionLog.objects.filter(client__in=ids, status="done", done_on__range=(min(days), max(days)))
-        for pk, client, on, key, name, title in logs.order_by("id").values_list(
-            "pk", "client_id", "done_on", "key", "name", "sheet__body__title"
+        for pk, client, on, name, title in logs.order_by("id").values_list(
+            "pk", "client_id", "done_on", "name", "sheet__body__title"
         ):
-            here.setdefault((client, on), []).append(Here(pk, key, (name or title or "")[:MOST_NAME]))
-    found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted}
-    return {visit: pk for visit, pk in found.items() if pk is not None}
+            if pk not in own.values():
+                here.setdefault((client, on), []).append(Here(pk, (name or title or "")[:MOST_NAME]))
+    found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted - own.keys()}
+    return own | {visit: pk for visit, pk in found.items() if pk is not None}
+
+
+def _own(visits: Iterable[Visit]) -> dict[Visit, int]:
+    """Sessions that an earlier file made of these visits, whatever day the desk has them on now."""
+    keys = {session_key(visit): visit for visit in visits}
+    found: dict[Visit, int] = {}
+    # Client by client, so that each query names few of them: the index has the client first.
+    for some in parts(sorted(keys, key=lambda key: keys[key])):
+        rows = SessionLog.objects.filter(client__in={keys[key][0] for key in some}, key__in=some)
+        mine = rows.values_list("key", "client_id", "pk")
+        found |= {keys[key]: pk for key, client, pk in mine if keys[key][0] == client}
+    return found
 
 
 def _match(visit: Visit, there: Sequence[Here]) -> int | None:
-    own = [one.pk for one in there if one.key == session_key(visit)]
     names = day_names([one.title for one in there])
     named = [one.pk for one, name in zip(there, names, strict=True) if visit[2] and fold(name) == visit[2]]
     titled = [one.pk for one in there if visit[2] and fold(one.title) == visit[2]]
     only = [one.pk for one in there] if not visit[2] and len(there) == 1 else []
-    return next(iter((*own, *named, *titled, *only)), None)
+    return next(iter((*named, *titled, *only)), None)
 
 
 def _sets(sessions: Iterable[int]) -> dict[tuple[int, Key], list[SetLog]]:
