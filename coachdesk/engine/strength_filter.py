@@ -344,10 +344,14 @@ def _passed(cov: list[float], reach: float, fade: float, weeks: float) -> list[f
 def _quantile(share: float, cells: list[tuple[float, float]], sd: float) -> float:
     low, high = min(x for _, x in cells) - 4 * sd, max(x for _, x in cells) + 4 * sd
     scale = 1 / (sd * math.sqrt(2))
+    weights, places = [w for w, _ in cells], [x * scale for _, x in cells]
+    # P(below) = half of sum w (1 + erf), so the sum of w erf is what is looked for.
+    wanted = 2 * share - sum(weights)
     for _ in range(14):
         middle = (low + high) / 2
-        below = sum(w * 0.5 * (1 + math.erf((middle - x) * scale)) for w, x in cells)
-        low, high = (middle, high) if below < share else (low, middle)
+        at_middle = middle * scale
+        below = _dot(weights, [math.erf(at_middle - place) for place in places])
+        low, high = (middle, high) if below < wanted else (low, middle)
     return (low + high) / 2
 
 

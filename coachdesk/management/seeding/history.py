@@ -17,7 +17,7 @@ from clients.selectors import with_traits
 from coachdesk import engine
 from coachdesk.demo.logbook import simulate_session, team_logs
 from coachdesk.demo.shapes import DemoClient, DemoLog, DemoSet
-from coachdesk.management.seeding.bulk import insert
+from coachdesk.management.seeding.bulk import insert, insert_many
 from coachdesk.management.seeding.house import House
 from coachdesk.management.seeding.learning import Learner
 from coachdesk.management.seeding.plans import Planned
@@ -164,9 +164,9 @@ class Replay:
         insert(self.past.sheets)
         self.past.logs.sort(key=lambda log: log.done_on)
         insert(self.past.logs)
-        insert(self.past.sets)
+        insert_many(self.past.sets)
         insert(self.past.pains)
-        insert(self.learner.fresh)
+        insert_many(self.learner.fresh)
         years = Years(self.client, self.past.logs, self.past.sets, self.space)
         years.sum_up()
         self.past.earlier = years.carry(self.earlier)

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from django.db.models import Q
+
 from clients.models import Client
 from coachdesk import engine
 from coachdesk.templatetags.desk import day
@@ -202,14 +204,10 @@ def _logs(client: Client, first: date, last: date, planned: Sequence[int], today
 
     Not those of a day still to come, as a clock that was set back leaves them.
     """
-    rows = (
-        client.session_logs.filter(done_on__lte=today)
-        .select_related("sheet")
-        .prefetch_related("sets__exercise", "departures")
-    )
-    mine = list(rows.filter(planned_session__in=list(planned)))
-    others = rows.filter(done_on__range=(first, last)).exclude(pk__in=[log.pk for log in mine])
-    return sorted([*mine, *others], key=lambda log: (log.status == SessionLog.Status.DONE, log.done_on, log.pk))
+    wanted = Q(planned_session__in=list(planned)) | Q(done_on__range=(first, last))
+    rows = client.session_logs.filter(wanted, done_on__lte=today).select_related("sheet")
+    rows = rows.prefetch_related("sets__exercise", "departures")
+    return sorted(rows, key=lambda log: (log.status == SessionLog.Status.DONE, log.done_on, log.pk))
 
 
 def _visit(session: SessionView, log: SessionLog | None, today: date) -> Visit:
