@@ -8,6 +8,9 @@ from coachdesk.demo.schemes import effort
 from coachdesk.demo.shapes import DemoClient, DemoTest, LogQuirks, Mistyped
 from coachdesk.demo.weeks import Day, clear_screening, ex, monday_before, program, wave, years_before
 
+# Henrik's programme as it stands; Lupe's has other curls, and Noor's the first weeks only.
+TEMPLATE = "Two days, all over"
+
 
 def _pair_week(n: int, arms: str) -> tuple[Day, ...]:
     rir = wave(n, 3, 2, 2, 3)
@@ -47,6 +50,7 @@ def henrik(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         past,
         (("Steady", past + ahead),),
         lambda n: _pair_week(n, "barbell_curl"),
+        TEMPLATE,
     )
     before = monday_before(today, past) - timedelta(days=4)
     return DemoClient(
@@ -78,6 +82,7 @@ def lupe(today: date, past: int = 10, ahead: int = 4) -> DemoClient:
         past,
         (("Steady", past + ahead),),
         lambda n: _pair_week(n, "dumbbell_curl"),
+        TEMPLATE,
     )
     return DemoClient(
         "lupe",
@@ -119,7 +124,7 @@ def bertil(today: date) -> DemoClient:
 
 def noor(today: date) -> DemoClient:
     """A newcomer: a programme that starts this week, and no logs yet."""
-    plan = program("First block", today, 0, (("First block", 4),), lambda n: _pair_week(n, "dumbbell_curl"))
+    plan = program("First block", today, 0, (("First block", 4),), lambda n: _pair_week(n, "dumbbell_curl"), TEMPLATE)
     return replace(
         lupe(today),
         key="noor",

@@ -85,9 +85,11 @@ def _scaled(test: DemoTest, strength: float) -> DemoTest:
 
 
 def _shifted(program: DemoProgram | None, later: int) -> DemoProgram | None:
+    """The same on later days: on days of its own it is nobody's copy."""
     if program is None:
         return None
-    return replace(program, sessions=tuple(replace(s, day=s.day + later) for s in program.sessions))
+    sessions = tuple(replace(s, day=s.day + later) for s in program.sessions)
+    return replace(program, sessions=sessions, template="")
 
 
 def _varied(quirks: LogQuirks, rng: Random, later: int) -> LogQuirks:

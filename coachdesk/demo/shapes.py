@@ -98,12 +98,16 @@ class DemoBlock:
 
 @dataclass(frozen=True)
 class DemoProgram:
-    """A programme that began on a Monday; sessions of past and coming weeks in order."""
+    """A programme that began on a Monday; sessions of past and coming weeks in order.
+
+    `template`: the name of what it is a copy of, in which a session of the same week and day is the same session.
+    """
 
     name: str
     start_on: date
     blocks: tuple[DemoBlock, ...]
     sessions: tuple[DemoSession, ...]
+    template: str = ""
 
     def date_of(self, session: DemoSession) -> date:
         """The civil date of a planned session."""

@@ -38,6 +38,7 @@ def program(
     past: int,
     blocks: tuple[tuple[str, int], ...],
     week: Callable[[int], tuple[Day, ...]],
+    template: str = "",
 ) -> DemoProgram:
     """A programme that began `past` weeks before this week; `blocks` are (name, weeks) in order.
 
@@ -50,7 +51,7 @@ def program(
             made.append(DemoBlock(title, first, weeks))
             first += weeks
     sessions = tuple(DemoSession(n, *day) for n in range(1, first) for day in week(n))
-    return DemoProgram(name, monday_before(today, past), tuple(made), sessions)
+    return DemoProgram(name, monday_before(today, past), tuple(made), sessions, template)
 
 
 def wave(n: int, *values: float) -> float:

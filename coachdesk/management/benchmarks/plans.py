@@ -102,9 +102,11 @@ def _planning(cursor: Any, any_index: bool) -> Iterator[None]:
     ways = FOR_SMALL_TABLES if any_index and connection.vendor == "postgresql" else ()
     for way in ways:
         cursor.execute(f"SET {way} = off")
-    yield
-    for way in ways:
-        cursor.execute(f"RESET {way}")
+    try:
+        yield
+    finally:
+        for way in ways:
+            cursor.execute(f"RESET {way}")
 
 
 def _walked(cursor: Any, sql: str, params: tuple[Any, ...]) -> Iterator[tuple[str, str]]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import cycle, repeat
+from uuid import UUID
 
 from clients.models import Place
 from clients.services import add_equipment, create_place
@@ -14,7 +15,7 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.services import add_member, found_practice
 from coachdesk.practice.tape import write
 from programs.mapping import Kits, exercise_traits
-from programs.models import Exercise
+from programs.models import Exercise, TemplateVersion
 from programs.services import load_library
 
 CLIENTS_A_COACH = 50
@@ -36,6 +37,8 @@ class House:
         self.by_id = {row.pk: row for row in rows}
         self.traits = {row.pk: exercise_traits(row) for row in rows}
         self.kits = Kits()
+        # By name: the version that copies are made of, and the space of the uids they share with it.
+        self.templates: dict[str, tuple[TemplateVersion, UUID]] = {}
 
     def coach_of(self, key: str) -> Membership:
         """Whose client the person with this key is; asked once for each, in order."""

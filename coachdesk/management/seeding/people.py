@@ -11,7 +11,7 @@ from coachdesk.demo.people import demo_clients, drawn_clients
 from coachdesk.demo.shapes import DemoClient
 from coachdesk.management.seeding.history import Replay
 from coachdesk.management.seeding.house import House, open_house
-from coachdesk.management.seeding.plans import seed_program
+from coachdesk.management.seeding.plans import seed_program, seed_template
 from coachdesk.management.seeding.standing import seed_client
 from coachdesk.practice.tape import write
 from programs.groups.services import create_group
@@ -73,7 +73,8 @@ def _seed_group(house: House) -> None:
 
 
 def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, now: datetime, earlier: int) -> Seeded:
-    """One client with programme, past sheets and logs."""
+    """One client with programme, past sheets and logs; before the first copy of a template the template itself."""
+    seed_template(house, person, uuid5(SPACE, f"{seed}:template of {person.key}"), now)
     space = uuid5(SPACE, f"{seed}:{person.key}")
     with write(f"Add client {person.name} with programme and logs", by=house.owner, source="seed", at=now) as tape:
         client = seed_client(house, person, now)

@@ -16,14 +16,17 @@ from clients.models import Client
 from coachdesk.engine import DEFAULT
 from coachdesk.management.seeding.people import seed_practice
 from coachdesk.practice.models import Act, Change, Membership
+from programs.bodies import differences
+from programs.logs.across.programme import program_clients
 from programs.logs.models import ExerciseWeek, MuscleWeek, SessionLog, SetLog
 from programs.logs.review.page import next_week_page
 from programs.logs.selectors import roster_page, session_page
 from programs.logs.services import refresh_client
-from programs.models import IssuedSheet, PainReport, StrengthEstimate, StrengthObservation, TrainingFacts
+from programs.models import IssuedSheet, PainReport, Program, StrengthEstimate, StrengthObservation, TrainingFacts
 from programs.selectors import current_program, program_view
 from programs.selectors.last_times import last_times
 from programs.selectors.pain import pain_of
+from programs.selectors.versions import present_body, version_body
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 TODAY = NOW.date()
@@ -241,6 +244,23 @@ def test_each_client_is_one_act_that_records_roots_alone(owner: Membership) -> N
     recorded = Counter(Change.objects.filter(act__in=acts).values_list("model", flat=True))
     assert recorded["clients.client"] == recorded["programs.program"] == 15
     assert not {"logs.sessionlog", "logs.setlog", "programs.issuedsheet", "programs.plannedexercise"} & set(recorded)
+
+
+def test_three_follow_one_template_and_can_be_compared(owner: Membership) -> None:
+    """Henrik as it stands, Lupe with other curls, Noor its first weeks: rows are told as the same by their uid."""
+    template = Program.objects.get(client=None)
+    page = program_clients(owner, template, today=TODAY)
+    told = [(row.client.name.split()[0], row.week_no, row.weeks, row.done > 0, bool(row.change)) for row in page.rows]
+    assert told == [("Henrik", 11, 14, True, True), ("Lupe", 11, 14, True, True), ("Noor", 1, 4, False, False)]
+    assert all(row.done <= row.due and row.answers <= row.reports for row in page.rows)
+    changed = {}
+    for copy in template.copies.select_related("origin_version"):
+        assert copy.origin_version is not None
+        found = differences(version_body(copy.origin_version), present_body(copy))
+        changed[copy.client.name.split()[0]] = {(one.kind, one.label) for one in found if one.label != "name"}
+    assert changed["Henrik"] == set()
+    assert changed["Lupe"] == {("changed", "swapped")}
+    assert ("changed", "blocks") in changed["Noor"]
 
 
 def test_sheets_of_the_past_say_how_it_went_the_last_time_as_the_desk_says_it(owner: Membership) -> None:
