@@ -80,10 +80,11 @@ def _left_out(client: Client, change: ManyChange, seen: Mapping[int, int] | None
 
 
 def change_many(
-    *, by: Membership, change: ManyChange, seen: Mapping[int, int], now: datetime
+    *, by: Membership, change: ManyChange, seen: Mapping[int, int], now: datetime, note: str = ""
 ) -> tuple[Act | None, list[ManyLine]]:
     """Make the change to clients as they were `seen` (id -> version), all in one act; gives it and what became of each.
 
+    `note`: to the new coach, kept with each client that is handed over.
     The act is None when nothing was left to change. Clients that `by` does not see have no line. Raises
     PermissionDenied for a handover by anybody but the owner, ValidationError for one to somebody who is no coach.
     """
@@ -100,7 +101,7 @@ def change_many(
         was = {row.pk: row.coach_id for row in locked}
         moved = [_changed(line.client, change, now) for line in lines if not line.left_out]
         tape.save_all(moved)
-        note_handovers(tape, moved, was, by=by, now=now)
+        note_handovers(tape, moved, was, by=by, note=note, now=now)
         return (tape.act if tape.noted else None), lines
 
 

@@ -11,6 +11,7 @@ from coachdesk.practice.text import CleanFormField
 
 MOST_ID_DIGITS = 18
 NO_COACH = {"invalid_choice": "This is no coach of this practice any more; choose another."}
+EACH = "Why, and what to look at. It stays with each client and is exported with them."
 
 
 class CoachField(forms.ModelChoiceField):
@@ -32,6 +33,16 @@ class CoachesField(RowsField):
 
     def label_from_instance(self, obj: Any) -> str:
         return str(obj.user.name)
+
+
+class NoteField(CleanFormField):
+    """What the coach who gives clients away tells the new one."""
+
+    def __init__(self, *, help_text: str, rows: int = 3) -> None:
+        super().__init__(
+            label="Note to the new coach", required=False, max_length=1000, help_text=help_text,
+            widget=forms.Textarea(attrs={"rows": rows}),
+        )  # fmt: skip
 
 
 class StaffForm(forms.Form):
@@ -79,10 +90,7 @@ class LeaveForm(forms.Form):
     """Who takes over what somebody who leaves coaches, and a note to them."""
 
     heir = CoachField(label="Clients and groups go to", required=False, empty_label="nobody: there are none")
-    note = CleanFormField(
-        label="Note to the new coach", required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Why, and what to look at. It stays with each client.",
-    )  # fmt: skip
+    note = NoteField(help_text=EACH)
 
     def __init__(self, *args: Any, desk: Membership, member: Membership, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -93,10 +101,7 @@ class HandoverForm(forms.Form):
     """To whom a client goes, with a note; `was` is the coach the page was drawn with."""
 
     to = CoachField(label="New coach", empty_label="choose a coach")
-    note = CleanFormField(
-        label="Note to the new coach", required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="Why, and what to look at. It stays with the client and is exported with them.",
-    )  # fmt: skip
+    note = NoteField(help_text="Why, and what to look at. It stays with the client and is exported with them.", rows=4)
     was = forms.IntegerField(widget=forms.HiddenInput(), max_value=10**18, min_value=1)
 
     def __init__(self, *args: Any, desk: Membership, coach: Membership, **kwargs: Any) -> None:

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.urls import reverse
 
-from clients.models import Client
+from clients.models import Client, Handover
 from clients.services import edit_client
 from clients.services.many import MOST, ManyChange, change_many
 from coachdesk.practice.models import Act
@@ -29,9 +29,9 @@ def look(browser, do, clients, **more):
     return browser.post(reverse(ACT), {"do": do, "client": [client.pk for client in clients], **more})
 
 
-def sure(browser, do, clients):
+def sure(browser, do, clients, **more):
     seen = [f"{client.pk}-{client.version}" for client in clients]
-    return browser.post(reverse(ACT), {"do": do, "client": seen, "sure": "1"})
+    return browser.post(reverse(ACT), {"do": do, "client": seen, "sure": "1", **more})
 
 
 def test_a_look_writes_nothing_and_says_what_would_change_and_what_not(as_coach, three):
@@ -83,6 +83,34 @@ def test_only_the_owner_hands_over(desk, owner, as_coach, as_owner, three):
     sure(as_owner, f"coach:{other.pk}", three)
     assert set(Client.objects.values_list("coach", flat=True)) == {other.pk}
     assert "Amara" not in as_coach.get("/").content.decode()
+
+
+def test_a_note_goes_with_each_client_who_is_handed_over(desk, as_owner, three):
+    other = MembershipFactory(practice=desk.practice, user__name="Jonas Ek")
+    assert 'name="note"' in look(as_owner, f"coach:{other.pk}", three).content.decode()
+    assert 'name="note"' not in look(as_owner, "goal:health", three).content.decode()
+    sure(as_owner, f"coach:{other.pk}", three, note="On leave; look at <b>Chidi</b>'s knee\x00.")
+    noted = Handover.objects.values_list("client__name", "from_coach", "to_coach", "note")
+    words = "On leave; look at <b>Chidi</b>'s knee."
+    assert set(noted) == {(one.name, desk.pk, other.pk, words) for one in three}
+    page = as_owner.get(reverse("clients:client_detail", args=[three[0].pk])).content.decode()
+    assert "look at &lt;b&gt;Chidi&lt;/b&gt;" in page
+    as_owner.post(reverse("practice:act_undo", args=[Act.objects.get(subject="clients").pk]))
+    assert not Handover.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("note", "words"),
+    [("x" * 1001, "at most 1000 characters"), ("y" * 10**6, "at most 1000"), ("e" + "\u0301" * 40, "combining marks")],
+)
+def test_a_note_that_cannot_be_kept_is_said_and_stays_typed(desk, as_owner, three, note, words):
+    other = MembershipFactory(practice=desk.practice, user__name="Jonas Ek")
+    answer = sure(as_owner, f"coach:{other.pk}", three, note=note)
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    assert note in answer.content.decode()
+    assert set(Client.objects.values_list("coach", flat=True)) == {desk.pk}
+    assert not Act.objects.exists()
 
 
 @pytest.mark.parametrize("who", ["assistant", "stranger"])

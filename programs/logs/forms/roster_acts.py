@@ -3,8 +3,11 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from django import forms
+
 from clients.models import Client
 from clients.services.many import ManyChange
+from clients.staff.forms import EACH, NoteField
 from coachdesk.practice.models import Membership
 
 Choices = list[tuple[str, list[tuple[str, str]]]]
@@ -19,6 +22,12 @@ def act_choices(desk: Membership, coaches: Sequence[Membership]) -> Choices:
         ("Other", [("archive", "Archive"), (SHEETS, "Sheets as PDF")]),
     ]
     return [("Hand over to", over), *found] if over and desk.role == Membership.Role.OWNER else found
+
+
+class NoteForm(forms.Form):
+    """What goes with a change once it has been looked at: a note, where clients are handed over."""
+
+    note = NoteField(help_text=EACH)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from clients.services.many import change_many, check_change, lines_of_act, many_
 from coachdesk.htmx import render_page
 from coachdesk.practice.doors import desk_of, get_or_404, writer_of
 from coachdesk.practice.selectors import coaches, recent_acts
-from programs.logs.forms.roster_acts import SHEETS, Asked, read_act
+from programs.logs.forms.roster_acts import SHEETS, Asked, NoteForm, read_act
 
 
 @require_POST
@@ -22,19 +22,21 @@ def roster_act(request: HttpRequest) -> HttpResponse:
     """Show what a change would do to each client ticked; with `sure`, do it."""
     by = writer_of(request)
     asked = read_act(request.POST.get("do", ""), request.POST.getlist("client"), list(coaches(by)))
+    # Not sent with the first look, and so not valid.
+    note = NoteForm(request.POST if request.POST.get("sure") else None)
     if asked.do == SHEETS and asked.ids:
         return redirect(f"{reverse('programs:sheet_run_new')}?{urlencode({'client': asked.ids}, doseq=True)}")
     if asked.change is None or not asked.ids:
-        return _preview(request, asked, "Tick at least one client and choose what to do with them.")
+        return _preview(request, asked, note, "Tick at least one client and choose what to do with them.")
     try:
         check_change(by, asked.change)
-        if not request.POST.get("sure"):
-            return _preview(request, asked)
-        act, _ = change_many(by=by, change=asked.change, seen=asked.seen, now=timezone.now())
+        if not note.is_valid():
+            return _preview(request, asked, note)
+        act, _ = change_many(by=by, change=asked.change, seen=asked.seen, now=timezone.now(), **note.cleaned_data)
     except ValidationError as wrong:
-        return _preview(request, asked, " ".join(wrong.messages))
+        return _preview(request, asked, note, " ".join(wrong.messages))
     if act is None:
-        return _preview(request, asked, "Nothing was left to change.")
+        return _preview(request, asked, note, "Nothing was left to change.")
     shown = urlencode({"do": asked.do, "client": asked.ids}, doseq=True)
     return redirect(f"{reverse('logs:roster_act_detail', args=[act.pk])}?{shown}")
 
@@ -56,12 +58,13 @@ def roster_act_detail(request: HttpRequest, pk: int) -> HttpResponse:
     return render_page(request, "logs/roster_act_detail.html", context)
 
 
-def _preview(request: HttpRequest, asked: Asked, problem: str = "") -> HttpResponse:
+def _preview(request: HttpRequest, asked: Asked, note: NoteForm, problem: str = "") -> HttpResponse:
     desk = desk_of(request)
     clients = list(visible_clients(desk).filter(pk__in=asked.ids))
     lines = many_lines(clients, asked.change) if asked.change else []
     context = {
-        "asked": asked, "change": asked.change, "problem": problem, "unseen": len(asked.ids) - len(clients),
+        "asked": asked, "change": asked.change, "problem": problem, "form": note,
+        "unseen": len(asked.ids) - len(clients),
         "lines": [line for line in lines if not line.left_out], "left": [line for line in lines if line.left_out],
     }  # fmt: skip
-    return render_page(request, "logs/roster_act.html", context, status=422 if problem else 200)
+    return render_page(request, "logs/roster_act.html", context, status=422 if problem or note.errors else 200)
