@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -10,12 +11,14 @@ from zlib import crc32
 import hypothesis
 import pytest
 from django.conf import settings
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client as Browser
+from whitenoise.middleware import WhiteNoiseMiddleware
 from xdist.scheduler import LoadFileScheduling
 
 from clients.models import Client, Place
 from coachdesk.practice.models import Membership
+from programs.services import load_library
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory
 from tests.factories.links import with_link
 from tests.factories.logs import NOON
@@ -89,6 +92,23 @@ def browser_type_launch_args() -> dict[str, Any]:
     return {"executable_path": CHROMIUM or "chromium", "args": args}
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _static_files_found_once() -> Iterator[None]:
+    """Every test's browser builds the middleware anew; what it finds in `static` is the same each time."""
+    kept: dict[str, Any] = {}
+    find = WhiteNoiseMiddleware.add_files_from_finders
+
+    def found(middleware: WhiteNoiseMiddleware) -> None:
+        if not kept:
+            find(middleware)
+            kept.update(middleware.files)
+        middleware.files.update(kept)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WhiteNoiseMiddleware, "add_files_from_finders", found)
+        yield
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(
     django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
@@ -130,6 +150,35 @@ def _on_that_day(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     """
     if "coachdesk/management" not in request.path.as_posix():
         monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
+
+
+@pytest.fixture(scope="module")
+def made_once(django_db_setup: None, django_db_blocker: Any) -> Iterator[Callable[[Callable[[], Any]], Any]]:
+    """Runs what makes the rows that every test of a module stands on, and gives what it gives.
+
+    They lie in one transaction that the module's end takes back. Each test's own lies inside it and is taken back by
+    the test's end, so each sees the rows as they were made. Not for tests that commit.
+    """
+    rows = transaction.atomic()
+    with django_db_blocker.unblock():
+        rows.__enter__()
+
+    def made(make: Callable[[], Any]) -> Any:
+        with django_db_blocker.unblock(), pytest.MonkeyPatch.context() as patch:
+            patch.setattr("django.utils.timezone.now", lambda: NOON)
+            patch.setattr(settings, "WORK_BEHIND_PAGES", False)
+            return make()
+
+    yield made
+    with django_db_blocker.unblock():
+        transaction.set_rollback(True)
+        rows.__exit__(None, None, None)
+
+
+@pytest.fixture(scope="module")
+def library(made_once: Callable[[Callable[[], Any]], Any]) -> None:
+    """The exercises and evidence cards of the library."""
+    made_once(load_library)
 
 
 @pytest.fixture

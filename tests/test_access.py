@@ -13,7 +13,8 @@ from clients.models import Client
 from coachdesk.practice.models import Membership
 from tests.factories.clients import ClientFactory
 from tests.factories.links import with_link
-from tests.factories.practice import MembershipFactory
+from tests.factories.logs import NOON
+from tests.factories.practice import MembershipFactory, PracticeFactory
 from tests.factories.whole import one_of_everything
 
 pytestmark = pytest.mark.django_db
@@ -237,35 +238,54 @@ GOOD = {200, 302, 422, 409}
 
 @dataclass
 class Cast:
-    """A signed-in browser for each persona and the ids of one object of each kind."""
+    """The cookies that each persona's browser holds, the ids of one object of each kind, and the coach's own."""
 
-    browsers: dict[str, Browser]
+    cookies: dict[str, dict[str, str]]
     ids: dict[str, list[Any]]
+    coach: int
+
+    def browsers(self) -> dict[str, Browser]:
+        """A browser for each persona, as it stood before any test."""
+        made = {name: Browser() for name in self.cookies}
+        for name, browser in made.items():
+            browser.cookies.load(self.cookies[name])
+        return made
 
 
 def _signed_in(member: Any) -> Browser:
-    browser = Browser(raise_request_exception=True)
+    browser = Browser()
     browser.force_login(member.user)
     return browser
 
 
-@pytest.fixture
-def cast(desk, owner, assistant, stranger, now) -> Cast:
+def _cast() -> Cast:
     """The coach's client with one of everything; a colleague in the same practice; a stranger in another."""
-    ids = one_of_everything(desk, now)
-    colleague = MembershipFactory(practice=desk.practice)
-    logger, helper = (MembershipFactory(practice=desk.practice, assistant=True, may_log=True) for _ in range(2))
+    ours, theirs = PracticeFactory(name="North Hall"), PracticeFactory(name="South Hall")
+    desk = MembershipFactory(practice=ours, user__name="Ana Reis")
+    owner = MembershipFactory(practice=ours, user__name="Olu Mensah", owner=True)
+    ids = one_of_everything(desk, NOON)
+    colleague = MembershipFactory(practice=ours)
+    assistant = MembershipFactory(practice=ours, user__name="Ida Holm", assistant=True)
+    logger, helper = (MembershipFactory(practice=ours, assistant=True, may_log=True) for _ in range(2))
+    assistant.assists.add(desk)
     logger.assists.add(desk)
     helper.assists.add(colleague)
     members = {
-        "owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant, "stranger": stranger,
-        "logger": logger, "helper": helper, "left": MembershipFactory(practice=desk.practice),
-        "other_owner": MembershipFactory(practice=stranger.practice, owner=True),
+        "owner": owner, "coach": desk, "colleague": colleague, "assistant": assistant,
+        "stranger": MembershipFactory(practice=theirs, user__name="Sam Stranger"),
+        "logger": logger, "helper": helper, "left": MembershipFactory(practice=ours),
+        "other_owner": MembershipFactory(practice=theirs, owner=True),
     }  # fmt: skip
     holder = with_link(Client.objects.get(pk=ids["client"][0]))
     browsers = {"anonymous": Browser(), "holder": holder, **{n: _signed_in(m) for n, m in members.items()}}
-    Membership.objects.filter(pk=members["left"].pk).update(left_at=now)
-    return Cast(browsers, ids)
+    Membership.objects.filter(pk=members["left"].pk).update(left_at=NOON)
+    cookies = {name: {key: one.value for key, one in b.cookies.items()} for name, b in browsers.items()}
+    return Cast(cookies, ids, desk.pk)
+
+
+@pytest.fixture(scope="module")
+def cast(made_once) -> Cast:
+    return made_once(_cast)
 
 
 def _names(resolver: Any, prefix: str = "") -> Iterator[str]:
@@ -327,9 +347,9 @@ def _cells(cast: Cast, name: str) -> Iterator[tuple[str, str, bool, str]]:
 def test_route_answers_each_persona_as_it_should(cast, name, record_property, django_db_blocker):
     from django.db import transaction
 
-    wrong, count = [], 0
+    wrong, count, browsers = [], 0, cast.browsers()
     for persona, method, exists, url in _cells(cast, name):
-        browser = cast.browsers[persona]
+        browser = browsers[persona]
         send: Callable[..., Any] = browser.get if method == "GET" else browser.post
         with transaction.atomic():
             status = send(url, POSTED.get(name, {})).status_code
@@ -351,12 +371,12 @@ def _text(response: Any) -> str:
 
 
 def test_another_practices_object_and_a_missing_one_look_alike(cast):
-    different = []
+    different, browsers = [], cast.browsers()
     for name, (kind, thing, methods) in ROUTES.items():
         if kind not in ("client", "practice", "actor") and not (kind == "owner" and thing):
             continue
         for method in [word for sign, word in (("GW", "get"), ("Pp", "post")) if set(sign) & set(methods)]:
-            send = getattr(cast.browsers["other_owner" if kind == "owner" else "stranger"], method)
+            send = getattr(browsers["other_owner" if kind == "owner" else "stranger"], method)
             theirs = send(reverse(name, args=cast.ids[thing]))
             nobodys = send(reverse(name, args=[MISSING, *cast.ids[thing][1:]]))
             if (theirs.status_code, _text(theirs)) != (nobodys.status_code, _text(nobodys)):
@@ -364,8 +384,8 @@ def test_another_practices_object_and_a_missing_one_look_alike(cast):
     assert not different
 
 
-def test_another_clients_object_and_a_missing_one_look_alike_to_who_holds_a_link(cast, desk):
-    holder, different = with_link(ClientFactory(coach=desk)), []
+def test_another_clients_object_and_a_missing_one_look_alike_to_who_holds_a_link(cast):
+    holder, different = with_link(ClientFactory(coach=Membership.objects.get(pk=cast.coach))), []
     for name, (kind, thing, methods) in ROUTES.items():
         for send in (holder.get, holder.post) if kind == "phone" and thing else ():
             theirs = send(reverse(name, args=cast.ids[thing]))

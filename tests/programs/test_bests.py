@@ -12,16 +12,13 @@ from coachdesk.practice.models import Membership
 from coachdesk.practice.tape import next_undo, undo
 from programs.models import Exercise, StrengthObservation, TimedBest
 from programs.selectors import session_view
-from programs.services import load_library, record_best
+from programs.services import record_best
 from tests.factories.clients import KG_DUMBBELLS, ClientFactory, EquipmentFactory, PlaceFactory
 from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory, scheme_json
 
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("library")]
+
 TODAY = date(2026, 11, 23)
-
-
-@pytest.fixture(autouse=True)
-def _library(db: None) -> None:
-    load_library()
 
 
 @pytest.fixture

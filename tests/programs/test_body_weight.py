@@ -15,7 +15,7 @@ from programs.intake.reading import read_table
 from programs.intake.services import import_clients
 from programs.models import Exercise, StrengthEstimate, StrengthObservation
 from programs.selectors import session_view
-from programs.services import issue_sheet, load_library, record_test
+from programs.services import issue_sheet, record_test
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory, ScreeningFactory
 from tests.factories.programs import (
     PlannedExerciseFactory,
@@ -24,14 +24,11 @@ from tests.factories.programs import (
     scheme_json,
 )
 
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("library")]
+
 TODAY = date(2026, 11, 23)
 BELT = engine.BodyWeight("Belt and machine", "kg", tuple(range(0, 40_001, 2_500)), tuple(range(5_000, 50_001, 5_000)))
 LB_BELT = engine.BodyWeight("Belt", "lb", tuple(range(0, 90_001, 5_000)), tuple(range(10_000, 100_001, 10_000)))
-
-
-@pytest.fixture(autouse=True)
-def _library(db: None) -> None:
-    load_library()
 
 
 @pytest.fixture

@@ -16,18 +16,14 @@ from programs.intake.plan import Plan, make_plan
 from programs.intake.reading import NoTableError, decode, read_table
 from programs.intake.services import import_clients
 from programs.models import Exercise, StrengthEstimate, StrengthObservation
-from programs.services import load_library
 from tests.factories.clients import ClientFactory, PlaceFactory
 from tests.factories.practice import MembershipFactory
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("library")]
 
 TODAY = date(2026, 11, 24)
 HEAD = "name,goal,level,days_per_week,unit,exercise,load,load_unit,reps,side,tested_on,notes"
 ROSA = "Rosa,size,novice,3,kg,Back squat,90,,5,,2026-11-02,\nRosa,,,,,bench_press,52.5,,6,,,\n"
-
-
-@pytest.fixture(autouse=True)
-def library(db: None) -> None:
-    load_library()
 
 
 def plan_of(text: str, by: Membership) -> Plan:

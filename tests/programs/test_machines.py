@@ -11,17 +11,14 @@ from clients.models import Client, Place
 from coachdesk.practice.models import Membership
 from programs.models import Exercise, StrengthEstimate, StrengthObservation
 from programs.selectors import program_view, session_view
-from programs.services import issue_sheet, load_library, record_test
+from programs.services import issue_sheet, record_test
 from tests.factories.clients import KG_STACK, ClientFactory, EquipmentFactory, PlaceFactory, ScreeningFactory
 from tests.factories.logs import logged
 from tests.factories.programs import PlannedExerciseFactory, PlannedSessionFactory, ProgramFactory, scheme_json
 
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("library")]
+
 TODAY = date(2026, 11, 23)
-
-
-@pytest.fixture(autouse=True)
-def _library(db: None) -> None:
-    load_library()
 
 
 @pytest.fixture
