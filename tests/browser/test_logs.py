@@ -51,6 +51,17 @@ def test_a_row_is_corrected_in_place_and_keeps_the_focus(signed_in, sheet):
     assert log.sets.get(set_no=2).reps == 9
 
 
+def test_what_a_corrected_set_taught_follows_by_itself(signed_in, sheet):
+    log = logged(sheet)
+    page = signed_in.go(reverse("logs:session_log_detail", args=[log.pk]))
+    assert "RIR 1" not in page.inner_text("#taught")
+    page.fill("#set-1-1-1-b-rir", "1")
+    page.keyboard.press("Enter")
+    page.locator("#taught", has_text="70 kg x 8, RIR 1").wait_for()
+    assert focused(page) == "set-1-1-1-b-rir"
+    assert page.locator("#estimates h2").count() == 1
+
+
 def test_a_refused_cell_says_why_and_keeps_the_text(signed_in, sheet):
     log = logged(sheet)
     page = signed_in.go(reverse("logs:session_log_detail", args=[log.pk]))
