@@ -77,6 +77,7 @@ ROUTES: dict[str, tuple[str, str, str]] = {
     "logs:next_week_undo": ("client", "client", "P"),
     "clients:staff_new": ("owner", "", "GP"),
     "clients:staff_edit": ("owner", "staff", "GP"),
+    "clients:staff_person": ("owner", "staff", "GP"),
     "clients:staff_address": ("owner", "staff", "P"),
     "clients:staff_leave": ("owner", "staff", "GP"),
     "clients:staff_return": ("owner", "staff", "P"),

@@ -1,11 +1,12 @@
 """What an owner types about those who work in the practice, and about a client who is handed over."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 
 from clients.forms.fields import RowsField, VersionField
-from coachdesk.practice.models import Membership
+from coachdesk.practice.models import Membership, User
 from coachdesk.practice.selectors import coaches
 from coachdesk.practice.text import CleanFormField
 
@@ -84,6 +85,24 @@ class StaffForm(forms.Form):
         """The ids of those who were assisted when the form was drawn."""
         words = self.cleaned_data["was"].split()
         return [int(one) for one in words if one.isascii() and one.isdigit() and len(one) <= MOST_ID_DIGITS]
+
+
+class PersonForm(forms.Form):
+    """Somebody's name and the address they sign in with; `was_...`: as the page showed them."""
+
+    name = CleanFormField(label="Name", max_length=120)
+    email = forms.EmailField(
+        label="E-mail address", max_length=254,
+        help_text="They sign in with it from the next time on; the old one opens nothing any more. The password stays, "
+        "and where they are signed in they stay so. The desk sends no mail: tell them yourself.",
+    )  # fmt: skip
+    was_name = CleanFormField(widget=forms.HiddenInput(), required=False, max_length=120, strip=False)
+    was_email = CleanFormField(widget=forms.HiddenInput(), required=False, max_length=254)
+
+    def __init__(self, *args: Any, user: User, typed: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        shown = {"name": user.name, "email": user.email}
+        self.initial.update({**shown, **(typed or {})}, was_name=user.name, was_email=user.email)
 
 
 class LeaveForm(forms.Form):

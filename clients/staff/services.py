@@ -10,7 +10,7 @@ from django.db.models import Model, QuerySet
 
 from clients.models import Client
 from clients.services.handover import check_heir, note_handovers
-from clients.services.stale import take_over
+from clients.services.stale import merged_values, take_over
 from clients.staff.selectors import clients_of
 from coachdesk.practice.followers import Touched, follow
 from coachdesk.practice.models import Act, Membership, Practice, User, Values
@@ -78,6 +78,39 @@ def change_staff(
         gone = set(was) - {one.pk for one in assists}
         _drop(tape, Assisting.objects.filter(from_membership=row, to_membership__in=gone))
         return row
+
+
+def change_person(
+    *, by: Membership, member: Membership, name: str, email: str, was_name: str, was_email: str, now: datetime
+) -> Membership:
+    """Change somebody's name and the address they sign in with from the next time on; `was_...`: as they were shown.
+
+    The password stays, and who is signed in stays so. Raises StaleForm; ValidationError for an address that is
+    somebody else's, for one who has left, and for one who works in another practice.
+    """
+    _only_owner(by)
+    label = f"Change name and address of {member.user.name}"
+    with _one_at_a_time(by), write(label, by=by, subject=SUBJECT, at=now) as tape:
+        row, user = tape.lock(member), tape.lock(member.user)
+        if row.left_at is not None:
+            raise ValidationError(f"{user.name} has left; take them back first.")
+        merged = merged_values(
+            user, base={"name": was_name, "email": was_email}, theirs={"name": user.name, "email": user.email},
+            mine={"name": name, "email": email.strip().lower()},
+        )  # fmt: skip
+        _check_others_address(by, user, merged["email"])
+        user.name, user.email = merged["name"], merged["email"]
+        tape.save(user)
+        return row
+
+
+def _check_others_address(by: Membership, user: User, email: str) -> None:
+    taken = Membership.objects.filter(user__email=email, practice=by.practice).exclude(user=user)
+    other = taken.select_related("user").first()
+    if other is not None:
+        raise ValidationError({"email": f"{email} is the address of {other.user.name}; everybody signs in with one."})
+    if User.objects.filter(email=email).exclude(pk=user.pk).exists():
+        raise ValidationError({"email": f"{email} cannot be used here; write another address."})
 
 
 def _check_free(tape: Tape, row: Membership) -> None:
@@ -191,6 +224,7 @@ def _lock_practice(practice_id: int) -> None:
 
 def _stays_sound(practice_id: int, touched: Touched) -> None:
     """After whatever an act or an undo wrote: a practice has an owner, a client a coach, and who left is signed out."""
+    _ours(practice_id, [values["id"] for values in touched.get(User._meta.label_lower, ())])
     changed = {values["id"]: values for values in touched.get(Membership._meta.label_lower, ())}
     here = Membership.objects.filter(practice_id=practice_id)
     if changed:
@@ -208,6 +242,14 @@ def _stays_sound(practice_id: int, touched: Touched) -> None:
     for coach in here.filter(pk__in=given).select_for_update(no_key=True).order_by("pk") if given else ():
         if coach.left_at is not None or not coach.can_write:
             raise ValidationError("A client would go to a coach who has left; choose another.")
+
+
+def _ours(practice_id: int, users: Iterable[int]) -> None:
+    # By an address somebody signs in: another practice's people are not to be taken over from here.
+    there = Membership.objects.filter(user__in=set(users), left_at=None).exclude(practice=practice_id)
+    found = there.select_related("user").first() if users else None
+    if found is not None:
+        raise ValidationError(f"{found.user.name} works in another practice on this desk; nothing was changed.")
 
 
 def _has_owner(here: "QuerySet[Membership]", values: Iterable[Values]) -> None:

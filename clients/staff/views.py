@@ -16,11 +16,12 @@ from clients.services.handover import hand_over_client, see_handover
 from clients.services.stale import StaleForm
 from clients.staff import services
 from clients.staff.doors import get_staff_or_404
-from clients.staff.forms import HandoverForm, LeaveForm, StaffForm
+from clients.staff.forms import HandoverForm, LeaveForm, PersonForm, StaffForm
 from clients.staff.selectors import clients_of
 from coachdesk.practice.doors import owner_of, writer_of
 
 STALE = "Somebody changed this person's role meanwhile. Below is what stands now; choose again."
+PERSON_STALE = "Somebody changed this name or address meanwhile, to what stands above. Save again to put yours instead."
 
 
 @require_http_methods(["GET", "POST"])
@@ -60,6 +61,30 @@ def staff_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def _edit(request: HttpRequest, member: Any, form: StaffForm, status: int, stale: str = "") -> HttpResponse:
     context = {"member": member, "form": form, "stale": stale}
     return render(request, "clients/staff_edit.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def staff_person(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change somebody's name, and the address they sign in with."""
+    member, by = get_staff_or_404(request, pk), owner_of(request)
+    form = PersonForm(request.POST if request.method == "POST" else None, user=member.user)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_person(by=by, member=member, now=timezone.now(), **form.cleaned_data)
+        except StaleForm as stale:
+            member = get_staff_or_404(request, pk)
+            return _person(request, member, PersonForm(user=member.user, typed=stale.merged), 409, PERSON_STALE)
+        except ValidationError as problem:
+            put_errors(form, problem)
+        else:
+            messages.success(request, f"Saved: {form.cleaned_data['name']}, {form.cleaned_data['email'].lower()}.")
+            return redirect("clients:staff_edit", pk=pk)
+    return _person(request, member, form, 422 if form.errors else 200)
+
+
+def _person(request: HttpRequest, member: Any, form: PersonForm, status: int, stale: str = "") -> HttpResponse:
+    context = {"member": member, "form": form, "stale": stale}
+    return render(request, "clients/staff_person.html", context, status=status)
 
 
 @require_POST

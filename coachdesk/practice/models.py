@@ -24,6 +24,8 @@ class User(AbstractBaseUser):
     name = CleanCharField(max_length=120)
     is_active = models.BooleanField(default=True)
 
+    # What opens the desk, and when it was opened: no edit and no undo touches it, and the tape does not keep it.
+    off_tape: ClassVar[frozenset[str]] = frozenset({"password", "last_login", "is_active"})
     USERNAME_FIELD = "email"
     REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
     objects: ClassVar[UserManager] = UserManager()

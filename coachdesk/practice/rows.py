@@ -12,9 +12,12 @@ Row = TypeVar("Row", bound=models.Model)
 
 
 def fields_of(row: models.Model) -> Values:
-    """The row's own columns as plain values, in the form the tape keeps and compares them."""
+    """The row's own columns as plain values, in the form the tape keeps and compares them; without those off it."""
     encoded: Values = {}
+    off = getattr(row, "off_tape", ())
     for field in row._meta.concrete_fields:
+        if field.attname in off:
+            continue
         value = field.value_from_object(row)
         encoded[field.attname] = field.value_to_string(row) if _needs_text(value) else value
     return encoded

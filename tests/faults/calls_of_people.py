@@ -105,6 +105,14 @@ CALLS: dict[str, Callable[[World], Any]] = {
     "change staff": lambda w: staff.change_staff(
         **w.as_owner, member=w.colleague, version=1, role="assistant", may_log=True, assists=[w.desk], was=[]
     ),
+    "change person": lambda w: staff.change_person(
+        **w.as_owner,
+        member=w.colleague,
+        name="Ida Ek",
+        email="ida.ek@example.org",
+        was_name=w.colleague.user.name,
+        was_email=w.colleague.user.email,
+    ),
     "leave": lambda w: staff.end_staff(**w.as_owner, member=w.desk, heir=w.colleague, note="Moved away"),
     "come back": lambda w: staff.return_staff(**w.as_owner, member=w.gone),
     "staff address": lambda w: staff.make_staff_address(**w.as_owner, member=w.desk),
