@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 from django.utils import timezone
 
+from coachdesk.management.memory import seldom_searched
 from coachdesk.management.seeding.people import SEED, seed_practice
 from coachdesk.practice.models import Practice
 
@@ -48,7 +49,7 @@ class Command(BaseCommand):
         began, done = perf_counter(), 0
         try:
             # All or nothing: a first start that was interrupted must begin anew, not go on with half a practice.
-            with transaction.atomic():
+            with seldom_searched(), transaction.atomic():
                 for seeded in seed_practice(now=timezone.now(), clients=clients, weeks=weeks, seed=seed):
                     done += 1
                     _say(str(seeded))

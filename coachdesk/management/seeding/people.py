@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID, uuid5
 
+from clients.models import Client
 from clients.selectors import today_for, visible_clients
 from coachdesk.demo import practice as demo
 from coachdesk.demo.people import demo_clients, drawn_clients
@@ -23,7 +24,9 @@ SPACE = UUID("3b0a1f4e-6f5d-4f0c-9d52-6a1f0c7e8d21")
 DRAWN_WEEKS = 10
 # Of more weeks than this only so many are replayed; they are carried back for the others.
 MOST_REPLAYED = 40
-REPLAYED_OF_YEARS = 8
+REPLAYED_OF_YEARS = 6
+# So many rows of the roster are worked out together, as the roster itself does it.
+ROWS_AT_ONCE = 25
 SEED = 7
 
 
@@ -31,12 +34,12 @@ SEED = 7
 class Seeded:
     """What one client was given."""
 
-    name: str
+    client: Client
     sessions: int
     sets: int
 
     def __str__(self) -> str:
-        return f"{self.name}: {self.sessions:,} sessions, {self.sets:,} sets"
+        return f"{self.client.name}: {self.sessions:,} sessions, {self.sets:,} sets"
 
 
 def roster_of(today: date, *, clients: int | None, weeks: int | None, seed: int) -> list[DemoClient]:
@@ -52,14 +55,21 @@ def seed_practice(
     """The whole practice into an empty database, giving each client once it is in.
 
     `clients` in all (None: the demo clients alone); `weeks` of logs for each (None: as the stories say). Of more than
-    40 weeks the last 8 are replayed, and carried back for the others. From 150 clients on there is a coach for each 50.
+    40 weeks the last 6 are replayed, and carried back for the others. From 150 clients on there is a coach for each 50.
     """
     house = open_house(now, clients or 0)
     today = today_for(house.owner.practice, now)
     replayed = weeks if weeks is None or weeks <= MOST_REPLAYED else REPLAYED_OF_YEARS
     earlier = (weeks or 0) - (replayed or 0)
+    fresh: list[int] = []
     for person in roster_of(today, clients=clients, weeks=replayed, seed=seed):
-        yield _seed_person(house, person, seed=seed, today=today, now=now, earlier=earlier)
+        seeded = _seed_person(house, person, seed=seed, today=today, now=now, earlier=earlier)
+        fresh += [seeded.client.pk] if seeded.client.archived_on is None else []
+        if len(fresh) == ROWS_AT_ONCE:
+            refresh_needs(house.owner.practice, fresh, today)
+            fresh.clear()
+        yield seeded
+    refresh_needs(house.owner.practice, fresh, today)
     _seed_group(house)
 
 
@@ -80,6 +90,5 @@ def _seed_person(house: House, person: DemoClient, *, seed: int, today: date, no
         client = seed_client(house, person, now)
         planned = seed_program(tape, house, person, client, space)
         past = Replay(house, person, client, seed=seed, space=space, earlier=earlier).run(planned, today)
-    refresh_needs(house.owner.practice, [client.pk] if client.archived_on is None else [], today)
     done = sum(1 for log in past.logs if log.status == SessionLog.Status.DONE)
-    return Seeded(person.name, done, len(past.sets) + past.earlier)
+    return Seeded(client, done, len(past.sets) + past.earlier)

@@ -24,7 +24,7 @@ from programs.models import StrengthObservation
 
 # Loads were lower by a step for every so many times that the replayed weeks are carried back, to no less than half.
 STEPS = {"kg": 5000, "lb": 10_000}
-TIMES_A_STEP = 4
+TIMES_A_STEP = 6
 LOGGED = time(20, tzinfo=UTC)
 TABLES = (SetLog, StrengthObservation, MuscleWeek, ExerciseWeek)
 

@@ -13,7 +13,7 @@ from django.db.models import Max, Min
 from clients.models import Client, Place
 from coachdesk.management.seeding.bulk import insert
 from coachdesk.management.seeding.house import open_house
-from coachdesk.management.seeding.people import roster_of, seed_practice
+from coachdesk.management.seeding.people import Seeded, roster_of, seed_practice
 from coachdesk.practice.models import Practice
 from programs.logs.models import SetLog
 from programs.logs.selectors import drifted_weeks
@@ -137,11 +137,11 @@ def test_numbers_out_of_range_are_refused_before_anything_is_written(
 def test_an_interrupted_run_keeps_nothing(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
     names = iter(["Amara", "Jonas"])
 
-    def seed_two(*args: Any, **kwargs: Any) -> str:
+    def seed_two(*args: Any, **kwargs: Any) -> Seeded:
         name = next(names, None)
         if name is None:
             raise KeyboardInterrupt
-        return name
+        return Seeded(Client(name=name), 0, 0)
 
     monkeypatch.setattr("coachdesk.management.seeding.people._seed_person", seed_two)
     with pytest.raises(CommandError, match="Stopped after 2 clients; nothing was kept"):
