@@ -9,7 +9,7 @@ from coachdesk.demo.shapes import DemoClient, DemoTest, LogQuirks, Mistyped
 from coachdesk.demo.weeks import Day, clear_screening, ex, monday_before, program, wave, years_before
 
 # Henrik's programme as it stands; Lupe's has other curls, and Noor's the first weeks only.
-TEMPLATE = "Two days, all over"
+TEMPLATE = "Two days a week"
 
 
 def _pair_week(n: int, arms: str) -> tuple[Day, ...]:

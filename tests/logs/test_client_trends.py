@@ -10,7 +10,7 @@ from django.urls import reverse
 from programs.logs import services
 from programs.logs.mapping import done_otherwise
 from programs.logs.trends.muscle_charts import weekly_sets_sentence
-from programs.logs.trends.page import trends_page
+from programs.logs.trends.page import Asked, trends_page
 from programs.logs.trends.strength_chart import strength_sentence
 from programs.models import StrengthEstimate
 from tests.factories.clients import ClientFactory
@@ -123,6 +123,25 @@ def test_sentences_say_what_the_figures_show(as_coach, lifter):
     assert "had 2.0 fractional sets a week over the 6 weeks with training; the band is 6 to 16, with 6 of them" in page
     assert "Bench press is estimated at" in page
     assert page.count('data-chart="') == 7
+
+
+def test_the_exercise_shown_first_trains_the_muscle_shown(desk, lifter, press):
+    """Crunches have the more sets by far; the page is about the chest until somebody asks for another exercise."""
+    crunch = ExerciseFactory(name="Cable crunch", muscles={"abs": 1000})
+    for exercise, count in ((press, 18), (crunch, 60)):
+        StrengthEstimate.objects.update_or_create(
+            client=lifter, exercise=exercise,
+            defaults={"mean_kg": 80, "low_kg": 75, "high_kg": 85, "sd_log": 0.03, "last_on": TUESDAY,
+                      "trend_per_week": 0.0, "p_rising": 0.5, "count": count},
+        )  # fmt: skip
+    page = trends_page(lifter, today=TUESDAY)
+    assert (page.muscle.code, page.strength.name) == ("chest", "Bench press")
+    other = trends_page(lifter, today=TUESDAY, asked=Asked(muscle="abs"))
+    assert other.strength.name == "Cable crunch"
+    asked = trends_page(lifter, today=TUESDAY, asked=Asked(exercise=other.strength.key))
+    assert (asked.muscle.code, asked.strength.name) == ("chest", "Cable crunch")
+    unknown = trends_page(lifter, today=TUESDAY, asked=Asked(muscle="calves"))
+    assert unknown.strength.name == "Cable crunch"  # nothing trains them: the one with the most evidence
 
 
 def test_only_the_styles_are_relaxed_and_only_here(as_coach, lifter):

@@ -173,7 +173,7 @@ def test_falling_strength_is_named(desk):
     assert "Strength falling: Bench press" in row_of(desk, client).need.words
 
 
-def test_last_weeks_sets_stand_against_the_band(desk):
+def test_last_weeks_sets_stand_against_the_band(desk, as_coach):
     # Intermediate, size: 6 to 16 fractional sets (Pelland 2025, Schoenfeld 2017; upper end common practice).
     client = ClientFactory(coach=desk)
     MarkedMuscleFactory(client=client, muscle="lats")
@@ -182,8 +182,10 @@ def test_last_weeks_sets_stand_against_the_band(desk):
     for muscle, sets in (("chest", 18_500), ("triceps", 9_000), ("lats", 3_000), ("biceps", 1_500)):
         MuscleWeek.objects.create(client=client, monday=last, muscle=muscle, sets=sets, sets_low=sets, sets_high=sets)
     bands = row_of(desk, client).bands
-    assert (bands.below, bands.inside, bands.above) == (2, 2, 1)
+    assert (bands.below, bands.inside, bands.above, bands.low) == (2, 1, 1, 1)  # biceps: nobody asked for more
     assert bands.worst == "Quadriceps 0, below 6"
+    page = as_coach.get("/").content.decode()
+    assert '1 of 5 inside <span class="muted">Quadriceps 0, below 6 and 2 more</span>' in page
 
 
 def test_a_muscle_is_above_only_by_the_low_count(desk):

@@ -26,7 +26,7 @@ def dots(
         },
     )  # fmt: skip
     layout: dict[str, Any] = {
-        "xaxis": {"title": {"text": title}}, "yaxis": {"type": "category", "autorange": "reversed"},
+        "xaxis": {"title": {"text": title}}, "yaxis": {"type": "category", "range": [len(names) - 0.5, -0.5]},
         "shapes": [{"type": "line", "yref": "paper", "y0": 0, "y1": 1, "x0": 0, "x1": 0, "name": "mark"}],
         "hovermode": "closest", "height": FRAME_PX + ROW_PX * len(names),
     }  # fmt: skip
@@ -86,7 +86,7 @@ def effort_chart(effort: Effort) -> Chart | None:
     )  # fmt: skip
     return Chart(
         "effort", "Typed against expected, by exercise", _effort_sentence(effort),
-        "Above nothing: more was left, as typed, than the model expects. Bars are 90 % intervals of the mean, left out "
+        "Right of the line more was left, as typed, than the model expects. Bars are 90 % intervals of the mean, none "
         "under five sets. The model has heard the same answers, so a difference that all sets share is hidden in it: "
         "only sets to failure show that one.",
         figure, Table("RIR as typed and as the model expects", heads, rows), in_step=False,

@@ -16,12 +16,12 @@ SHEETS = "sheets"
 
 def act_choices(desk: Membership, coaches: Sequence[Membership]) -> Choices:
     """What may be done, in groups: (group, [(value, words)])."""
-    over = [(f"coach:{one.pk}", one.user.name) for one in coaches]
+    over = [(f"coach:{one.pk}", f"Hand over to {one.user.name}") for one in coaches]
     found: Choices = [
-        ("Goal", [(f"goal:{value}", str(words)) for value, words in Client.Goal.choices]),
+        ("Goal", [(f"goal:{value}", f"Set the goal to {words}") for value, words in Client.Goal.choices]),
         ("Other", [("archive", "Archive"), (SHEETS, "Sheets as PDF")]),
     ]
-    return [("Hand over to", over), *found] if over and desk.role == Membership.Role.OWNER else found
+    return [("Coach", over), *found] if over and desk.role == Membership.Role.OWNER else found
 
 
 class NoteForm(forms.Form):

@@ -212,7 +212,7 @@ def _value(
         "v": 2, "reasons": [[one.points, one.words, one.rule] for one in need.reasons],
         "next": following and [following.pk, following.program, following.name, following.on.isoformat()],
         "done": lately.done, "planned": lately.planned, "missed": lately.missed,
-        "bands": bands and [bands.below, bands.inside, bands.above, bands.worst],
+        "bands": bands and [bands.below, bands.inside, bands.above, bands.worst, bands.low],
         "severities": [[name, counts[name]] for name in SEVERITIES if counts[name]],
     }  # fmt: skip
 
@@ -262,12 +262,26 @@ def _silence(known: Known, today: date) -> int | None:
 
 @dataclass(frozen=True)
 class Bands:
-    """Last week's done sets against the bands: how many muscles below, inside, above, and the worst one's words."""
+    """Last week's done sets against the bands: how many muscles below, inside, above, and the worst one's words.
+
+    `low`: below too, and not marked to grow, so that nobody asked for more.
+    """
 
     below: int
     inside: int
     above: int
     worst: str
+    low: int = 0
+
+    @property
+    def count(self) -> int:
+        """The muscles that have a band."""
+        return self.below + self.inside + self.above + self.low
+
+    @property
+    def more(self) -> int:
+        """How many beside the worst one ask for a look."""
+        return max(0, self.below + self.above - 1)
 
 
 def bands_of(client: Client, weeks: Sequence[MuscleWeek], today: date) -> Bands | None:
@@ -280,17 +294,19 @@ def bands_of(client: Client, weeks: Sequence[MuscleWeek], today: date) -> Bands 
     grow = {mark.muscle for mark in client.marked_muscles.all() if mark.aim == "grow"}
     sums = dict.fromkeys(sorted(grow), (0, 0, 0)) | {w.muscle: (w.sets, w.sets_low, w.sets_high) for w in weeks}
     traits, rules = client_traits(client, today), house_rules(client)
-    below, above, inside = [], [], 0
+    below, above, inside, low = [], [], 0, 0
     for code, (sets, least, most) in sums.items():
         band = band_of(traits, code, rules)
         if band is None:
             continue
         if least > 1000 * band[1]:
             above.append((sets / 1000 - band[1], code, f"{sets / 1000:g}, above {band[1]:g}"))
-        elif most < 1000 * band[0] and code in grow:
+        elif most < 1000 * band[0] and code not in grow:
+            low += 1
+        elif most < 1000 * band[0]:
             below.append((band[0] - sets / 1000, code, f"{sets / 1000:g}, below {band[0]:g}"))
         else:
             inside += 1
     worst = max(above + below, default=None)
     words = f"{engine.muscle(worst[1]).name} {worst[2]}" if worst else ""
-    return Bands(len(below), inside, len(above), words)
+    return Bands(len(below), inside, len(above), words, low)

@@ -43,8 +43,10 @@ def weekly_sets_sentence(trend: MuscleTrend) -> str:
     above = sum(1 for p in weeks if p.low > high)
     below = sum(1 for p in weeks if p.high < low)
     # A week is outside only when the count that speaks for it is outside too.
-    counted = f"{below} of them below it by the high count and {above} above it by the low count"
-    return f"{start}; the band is {low:g} to {high:g}, with {counted}."
+    outside = ((below, "below it by the high count"), (above, "above it by the low count"))
+    found = " and ".join(f"{count} of them {words}" for count, words in outside if count)
+    counted = f"with {found}" if found else "and none of them is surely outside"
+    return f"{start}; the band is {low:g} to {high:g}, {counted}."
 
 
 def volume_chart(trend: MuscleTrend, got: Gathered, window: Window, unit: str) -> Chart:

@@ -106,7 +106,7 @@ def trends_page(client: Client, *, today: date, asked: Asked = Asked()) -> Trend
     muscle = _chosen(muscles, asked.muscle, window)
     return TrendsPage(
         client, window, got, house_rules(client), muscles, muscle, _names(got.estimates, got.machines),
-        _strength(client, got, window, asked.exercise), session_weeks(got, window),
+        _strength(client, got, window, asked.exercise, muscle), session_weeks(got, window),
         fatigue_trend(view, got, muscle.code, today) if view and muscle and window.is_now else None,
         tuple(sided_strengths(got.estimates, got.machines)),
     )  # fmt: skip
@@ -131,11 +131,17 @@ def _names(estimates: list[StrengthEstimate], machines: Mapping[str, str]) -> tu
     return tuple(sorted(named, key=lambda pair: pair[1]))
 
 
-def _strength(client: Client, got: Gathered, window: Window, wanted: str) -> StrengthTrend | None:
-    """The exercise asked for, else the one with the most evidence; one query."""
+def _strength(
+    client: Client, got: Gathered, window: Window, wanted: str, muscle: MuscleTrend | None
+) -> StrengthTrend | None:
+    """The exercise asked for, else the one with the most evidence of those that train the muscle shown; one query."""
     by_key = {strength_key(one): one for one in got.estimates}
-    most = min(by_key, key=lambda key: (-by_key[key].count, key), default=None)
-    key = wanted if wanted in by_key else most
+    code = muscle.code if muscle else ""
+
+    def last(key: str) -> tuple[bool, int, str]:
+        return (by_key[key].exercise_id, code) not in got.direct, -by_key[key].count, key
+
+    key = wanted if wanted in by_key else min(by_key, key=last, default=None)
     if key is None:
         return None
     evidence = evidence_of(client, [by_key[key].exercise_id], until=window.last)

@@ -13,9 +13,21 @@ from clients.models import Client, Place
 from coachdesk.practice.one_trip import keep, one_trip
 from programs.logs.models import MuscleWeek, SessionLog
 from programs.logs.trends.window import Window
-from programs.models import Absence, Block, ClientDate, Exercise, PlannedSession, Program, StrengthEstimate
+from programs.models import (
+    Absence,
+    Block,
+    ClientDate,
+    Exercise,
+    ExerciseMuscle,
+    PlannedSession,
+    Program,
+    StrengthEstimate,
+)
 from programs.models.program import MOST_WEEKS
 from programs.selectors.programs import running, weeks_of
+
+# A set counts for the muscle in full, in thousandths.
+DIRECT = 1000
 
 
 class LogRow(NamedTuple):
@@ -64,7 +76,8 @@ class Mark:
 class Gathered:
     """A client's rows of a window. `logs` end with today; `ahead` are those dated after it, oldest first.
 
-    `tested`: the exercises with a test of their own from today on, whenever that is.
+    `tested`: the exercises with a test of their own from today on, whenever that is. `direct`: (exercise, muscle) of
+    those with an estimate, where a set counts for the muscle in full.
     """
 
     muscle_weeks: list[MuscleWeek]
@@ -78,12 +91,13 @@ class Gathered:
     program: Program | None
     report_block: Block | None
     machines: dict[str, str]
+    direct: frozenset[tuple[int, str]] = frozenset()
 
 
 def gather(client: Client, window: Window) -> Gathered:
     """Weekly sums, estimates, sessions, plans and calendar of the window, and the programme of today; one query."""
     mine: dict[str, Any] = {"client": client.pk}
-    sums, estimates, logs, plans, absences, dates, programs, blocks, places, names = one_trip(
+    sums, estimates, logs, plans, absences, dates, programs, blocks, places, names, direct = one_trip(
         MuscleWeek.objects.filter(**mine, monday__range=(window.first, window.last)),
         StrengthEstimate.objects.filter(**mine),
         _log_rows(client, window),
@@ -97,6 +111,9 @@ def gather(client: Client, window: Window) -> Gathered:
             Q(pk__in=StrengthEstimate.objects.filter(**mine).values("exercise"))
             | Q(pk__in=ClientDate.objects.filter(**mine).values("exercise"))
         ),
+        ExerciseMuscle.objects.filter(
+            exercise__in=StrengthEstimate.objects.filter(**mine).values("exercise"), share=DIRECT
+        ).values_list("exercise", "muscle"),
     )  # fmt: skip
     known = {one.pk: one for one in names}
     for row in (*estimates, *(one for one in dates if one.exercise_id)):
@@ -109,7 +126,7 @@ def gather(client: Client, window: Window) -> Gathered:
         sorted((Mark(one.on, one.words) for one in dates if one.on <= window.last), key=lambda one: one.on),
         _tested(dates, window.today),
         _running(client, programs, blocks, window.today), _report_block(programs, window.today),
-        {f"place:{pk}": name for pk, name in places},
+        {f"place:{pk}": name for pk, name in places}, frozenset(direct),
     )  # fmt: skip
 
 
