@@ -4,7 +4,7 @@ from coachdesk.management.benchmarks.assign import measure_assign
 from coachdesk.management.benchmarks.edit import make_edit
 from coachdesk.management.benchmarks.harness import Benchmark
 from coachdesk.management.benchmarks.log_rate import measure_log_rate
-from coachdesk.management.benchmarks.log_set import make_log_set
+from coachdesk.management.benchmarks.log_set import make_log_set, make_log_set_taught
 from coachdesk.management.benchmarks.pages import make_client, make_floor, make_roster, make_roster_cold, make_trends
 from coachdesk.management.benchmarks.plans import measure_plans
 from coachdesk.management.benchmarks.prescribe import measure_prescribe
@@ -24,6 +24,9 @@ BENCHMARKS = {
         # What these write, the roster would work out anew in the next round.
         Benchmark("edit", "one change in a 12-week programme until its fragment is back", make_edit, apart=True),
         Benchmark("log_set", "one set logged and acknowledged", make_log_set, apart=True),
+        Benchmark(
+            "log_set_taught", "the same with the estimates that follow on its page", make_log_set_taught, apart=True
+        ),
     )
 }
 

@@ -1,4 +1,4 @@
-"""One set typed into the page of a session log, until it is acknowledged."""
+"""One set typed into the page of a session log, until it is acknowledged; and what follows on the page."""
 
 from collections.abc import Iterator
 from uuid import uuid4
@@ -25,6 +25,15 @@ Open = tuple[SessionLog, SheetStep]
 
 def make_log_set(stage: Stage, times: int) -> Step:
     """Sets left open in sessions of the twelve weeks, each logged once: row, sums, evidence and estimate."""
+    return _logging(stage, times, then_taught=False)
+
+
+def make_log_set_taught(stage: Stage, times: int) -> Step:
+    """The same, and the panel that the page asks for a moment later: each estimate before and after the session."""
+    return _logging(stage, times, then_taught=True)
+
+
+def _logging(stage: Stage, times: int, *, then_taught: bool) -> Step:
     left = open_sets(stage, stage.client, stage.course, times)
     first = reverse("logs:session_log_detail", args=[left[0][0].pk])
     headers = htmx_headers(stage.browser, first)
@@ -36,6 +45,9 @@ def make_log_set(stage: Stage, times: int) -> Step:
         row = {"slot": one.slot, "load": load, "reps": str(one.written_reps or USUAL_REPS), "rir": "2"}
         path = reverse("logs:set_log", args=[log.pk])
         expect(stage.browser.post(path, row, headers=headers), 200, f'id="set-{one.slot}"'.encode())
+        if then_taught:
+            panel = reverse("logs:session_log_estimates", args=[log.pk])
+            expect(stage.browser.get(panel, headers={"HX-Request": "true"}), 200, b"cap-estimates")
 
     return step
 
