@@ -17,6 +17,7 @@ from whitenoise.middleware import WhiteNoiseMiddleware
 from xdist.scheduler import LoadFileScheduling
 
 from clients.models import Client, Place
+from coachdesk.management.memory import settle
 from coachdesk.practice.models import Membership
 from programs.services import load_library
 from tests.factories.clients import ClientFactory, EquipmentFactory, PlaceFactory
@@ -97,6 +98,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker(pytest.mark.skip(reason="browser tests: no Chromium on this machine"))
 
 
+def pytest_collection_finish() -> None:
+    """Search for garbage as seldom as a started desk does: thousands of tests would be searched again and again."""
+    settle()
+
+
 @pytest.fixture(scope="session")
 def browser_type_launch_args() -> dict[str, Any]:
     """Debian's Chromium, without its own look-ups on the network."""
@@ -165,13 +171,15 @@ def _on_that_day(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.fixture(scope="module")
-def made_once(django_db_setup: None, django_db_blocker: Any) -> Iterator[Callable[[Callable[[], Any]], Any]]:
+def made_once(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Callable[[Callable[[], Any]], Any]]:
     """Runs what makes the rows that every test of a module stands on, and gives what it gives.
 
     They lie in one transaction that the module's end takes back. Each test's own lies inside it and is taken back by
     the test's end, so each sees the rows as they were made. Not for tests that commit.
     """
-    rows = transaction.atomic()
+    rows, folder = transaction.atomic(), tmp_path_factory.mktemp("module")
     with django_db_blocker.unblock():
         rows.__enter__()
 
@@ -179,6 +187,8 @@ def made_once(django_db_setup: None, django_db_blocker: Any) -> Iterator[Callabl
         with django_db_blocker.unblock(), pytest.MonkeyPatch.context() as patch:
             patch.setattr("django.utils.timezone.now", lambda: NOON)
             patch.setattr(settings, "WORK_BEHIND_PAGES", False)
+            patch.setattr(settings, "ERASED_IDS", folder / "erased-ids")
+            patch.setattr(settings, "BACKUPS", folder / "backups")
             return make()
 
     yield made

@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
@@ -12,6 +13,8 @@ from django.urls import reverse
 
 from clients.models import Client
 from tests.factories.links import with_link
+from tests.factories.logs import NOON
+from tests.factories.practice import MembershipFactory
 from tests.factories.whole import one_of_everything
 from tests.hostile.attack import Attack, taken_back
 from tests.hostile.pages import UNSENT, Form, different, names_asked_for, read_page
@@ -68,20 +71,43 @@ class Targets:
             self.parameters.setdefault(name, set()).update(asked - UNSENT)
 
 
-@pytest.fixture
-def targets(desk, as_coach, now):
-    ids = one_of_everything(desk, now)
+@dataclass
+class Stage:
+    """What is attacked, by a browser that holds these cookies, with these ids of others and of what never was."""
+
+    targets: Targets
+    cookies: dict[str, str]
+    ids: list[str]
+
+
+def _stage() -> Stage:
+    desk, stranger = MembershipFactory(user__name="Ana Reis"), MembershipFactory(user__name="Sam Stranger")
+    ids, theirs = one_of_everything(desk, NOON), one_of_everything(stranger, NOON)
+    browser = Browser()
+    browser.force_login(desk.user)
     # The same browser holds the link of the coach's client, so that the client's own pages are attacked as well.
-    as_coach.cookies.update(with_link(Client.objects.get(pk=ids["client"][0])).cookies)
-    return Targets(as_coach, ids)
+    browser.cookies.update(with_link(Client.objects.get(pk=ids["client"][0])).cookies)
+    cookies = {key: one.value for key, one in browser.cookies.items()}
+    others = sorted({str(one) for some in theirs.values() for one in some} | {str(MISSING), str(2**63), "-1"})
+    return Stage(Targets(browser, ids), cookies, others)
+
+
+@pytest.fixture(scope="module")
+def stage(made_once):
+    """Finding every form and field takes ten seconds, and attacks take back what they do."""
+    return made_once(_stage)
 
 
 @pytest.fixture
-def attack(as_coach, stranger, now, request):
-    """With the ids of another practice's rows, and of rows that never were."""
-    theirs = one_of_everything(stranger, now)
-    ids = sorted({str(one) for some in theirs.values() for one in some} | {str(MISSING), str(2**63), "-1"})
-    return Attack(as_coach, ids, seed=request.config.getoption("--seed"))
+def targets(stage):
+    return stage.targets
+
+
+@pytest.fixture
+def attack(stage, request):
+    browser = Browser()
+    browser.cookies.load(stage.cookies)
+    return Attack(browser, stage.ids, seed=request.config.getoption("--seed"))
 
 
 def test_every_route_that_takes_input_is_attacked(targets):
