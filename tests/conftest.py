@@ -170,15 +170,26 @@ def _on_that_day(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
         monkeypatch.setattr("django.utils.timezone.now", lambda: NOON)
 
 
+def _commits(item: Any) -> bool:
+    """Works outside a transaction of the test's own."""
+    mark = item.get_closest_marker("django_db")
+    asked = {"transactional_db", "live_server"} & set(getattr(item, "fixturenames", ()))
+    return bool(asked or (mark and mark.kwargs.get("transaction")))
+
+
 @pytest.fixture(scope="module")
 def made_once(
-    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+    request: pytest.FixtureRequest,
+    django_db_setup: None,
+    django_db_blocker: Any,
+    tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[Callable[[Callable[[], Any]], Any]]:
     """Runs what makes the rows that every test of a module stands on, and gives what it gives.
 
     They lie in one transaction that the module's end takes back. Each test's own lies inside it and is taken back by
-    the test's end, so each sees the rows as they were made. Not for tests that commit.
+    the test's end, so each sees the rows as they were made. A module with tests that commit cannot have it.
     """
+    assert not any(_commits(item) for item in request.session.items if item.path == request.path), request.path
     rows, folder = transaction.atomic(), tmp_path_factory.mktemp("module")
     with django_db_blocker.unblock():
         rows.__enter__()
