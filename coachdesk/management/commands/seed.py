@@ -9,7 +9,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from coachdesk.management.memory import seldom_searched
+from coachdesk.management.seeding.bulk import links_checked_at_the_end
 from coachdesk.management.seeding.people import SEED, seed_practice
+from coachdesk.management.seeding.years import POURED
 from coachdesk.practice.models import Practice
 
 FEWEST_CLIENTS, MOST_CLIENTS = 15, 2000
@@ -49,7 +51,7 @@ class Command(BaseCommand):
         began, done = perf_counter(), 0
         try:
             # All or nothing: a first start that was interrupted must begin anew, not go on with half a practice.
-            with seldom_searched(), transaction.atomic():
+            with seldom_searched(), transaction.atomic(), links_checked_at_the_end(POURED):
                 for seeded in seed_practice(now=timezone.now(), clients=clients, weeks=weeks, seed=seed):
                     done += 1
                     _say(str(seeded))

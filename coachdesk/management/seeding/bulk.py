@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime
 from functools import cache
 from typing import Any, TypeVar
@@ -102,3 +103,39 @@ def pour(model: type[models.Model], rows: Iterable[Sequence[Any]]) -> None:
         else:
             marks = ", ".join(["%s"] * len(columns))
             cursor.executemany(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', list(rows))
+
+
+@contextmanager
+def links_checked_at_the_end(tables: Iterable[type[models.Model]]) -> Iterator[None]:
+    """Inside a transaction: PostgreSQL checks the links of these tables at the end, with one join for each.
+
+    It would look every link of every row up by itself as the transaction ends: minutes for millions of rows, and as
+    much memory as they need to wait for it. SQLite does so at once and fast.
+    """
+    names = [model._meta.db_table for model in tables] if connection.vendor == "postgresql" else []
+    found: list[tuple[str, str, str]] = []
+    with connection.cursor() as cursor:
+        if names:
+            cursor.execute(
+                "SELECT conrelid::regclass::text, quote_ident(conname), pg_get_constraintdef(oid) FROM pg_constraint "
+                "WHERE contype = 'f' AND conrelid = ANY(%s::regclass[]) ORDER BY conname", [names],
+            )  # fmt: skip
+            found = cursor.fetchall()
+        with _no_link_waits(cursor, found):
+            for table, name, _ in found:
+                cursor.execute(f"ALTER TABLE {table} DROP CONSTRAINT {name}")
+    yield
+    with connection.cursor() as cursor, _no_link_waits(cursor, found):
+        for table, name, definition in found:
+            cursor.execute(f"ALTER TABLE {table} ADD CONSTRAINT {name} {definition}")
+
+
+@contextmanager
+def _no_link_waits(cursor: Any, found: Sequence[Any]) -> Iterator[None]:
+    """No table is altered while links to or from it wait to be looked up; a join of millions may take its time."""
+    if found:
+        cursor.execute("SET LOCAL statement_timeout = 0")
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+    yield
+    if found:
+        cursor.execute("SET CONSTRAINTS ALL DEFERRED")

@@ -27,6 +27,7 @@ STEPS = {"kg": 5000, "lb": 10_000}
 TIMES_A_STEP = 6
 LOGGED = time(20, tzinfo=UTC)
 TABLES = (SetLog, StrengthObservation, MuscleWeek, ExerciseWeek)
+POURED = (SessionLog, *TABLES)
 
 Poured = dict[type[models.Model], list[Values]]
 

@@ -7,18 +7,20 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
-from django.db import transaction
+from django.db import IntegrityError, connection, transaction
 from django.db.models import Max, Min
 
 from clients.models import Client, Place
-from coachdesk.management.seeding.bulk import insert
+from coachdesk.management.seeding.bulk import insert, links_checked_at_the_end, pour, ready
 from coachdesk.management.seeding.house import open_house
 from coachdesk.management.seeding.people import Seeded, roster_of, seed_practice
+from coachdesk.management.seeding.years import POURED
 from coachdesk.practice.models import Practice
-from programs.logs.models import SetLog
+from programs.logs.models import MuscleWeek, SetLog
 from programs.logs.selectors import drifted_weeks
 from programs.logs.services import refresh_client
 from programs.models import Exercise, StrengthObservation, TrainingGroup
+from tests.factories.clients import ClientFactory
 from tests.factories.practice import PracticeFactory
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -154,3 +156,26 @@ def test_bulk_rows_are_checked_before_they_are_written(db: None) -> None:
     with pytest.raises(ValidationError, match="at most 80"):
         insert([Place(practice=PracticeFactory(), name="x" * 81)])
     assert not Place.objects.exists()
+
+
+def links(cursor: Any) -> list[tuple[Any, ...]]:
+    cursor.execute(
+        "SELECT conrelid::regclass::text, conname, pg_get_constraintdef(oid), convalidated FROM pg_constraint "
+        "WHERE contype = 'f' ORDER BY 1, 2"
+    )
+    return list(cursor.fetchall())
+
+
+@pytest.mark.postgres
+def test_links_are_the_same_after_many_rows_and_a_wrong_one_is_found(db: None) -> None:
+    client = ClientFactory()
+    with connection.cursor() as cursor:
+        before = links(cursor)
+        with links_checked_at_the_end(POURED):
+            assert len(links(cursor)) < len(before)
+            MuscleWeek.objects.create(client=client, monday=date(2026, 11, 16), muscle="chest")
+        assert links(cursor) == before
+        nobody = MuscleWeek(client_id=client.pk + 1000, monday=date(2026, 11, 16), muscle="chest")
+        with pytest.raises(IntegrityError), transaction.atomic(), links_checked_at_the_end(POURED):
+            pour(MuscleWeek, [ready(nobody)])
+        assert links(cursor) == before
