@@ -46,16 +46,6 @@ LONG = (
 # Their tests share nothing, so they need not wait for one worker.
 SPREAD, PARTS = ("browser/test_axe.py", "test_attack_faults.py", "test_attack_faults_plans.py"), 8
 
-# Run on SQLite alone, where a test that asks for no database and comes near one fails: pytest-django stops it.
-KNOW_NO_DATABASE = ("engine/", "static/", "coachdesk/demo/")
-
-
-def _knows_no_database(item: pytest.Item) -> bool:
-    """Of the folders named above, and without a fixture or a mark that opens the database."""
-    asks = {"db", "transactional_db", "django_db_setup", "live_server"} & set(getattr(item, "fixturenames", ()))
-    inside = item.path.relative_to(Path(__file__).parent).as_posix().startswith(KNOW_NO_DATABASE)
-    return inside and not asks and not item.get_closest_marker("django_db")
-
 
 class ByFile(LoadFileScheduling):
     """A file's tests stay with one worker, but for a few long files that several share."""
@@ -87,8 +77,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if connection.vendor != "postgresql":
         # Said by the summary: nothing is run on PostgreSQL without it.
         items[:] = [item for item in items if not item.get_closest_marker("postgres")]
-    else:
-        items[:] = [item for item in items if not _knows_no_database(item)]
     here = Path(__file__).parent
     items.sort(key=lambda item: not item.path.relative_to(here).as_posix().startswith(LONG))
     for item in items:
@@ -310,8 +298,6 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
     left = {str(r.longrepr[2]).removeprefix("Skipped: ") for r in terminalreporter.stats.get("skipped", [])}
     if connection.vendor == "sqlite":
         left.add("the same tests on PostgreSQL: DATABASE_URL is not set")
-    else:
-        left.add(f"tests of {', '.join(KNOW_NO_DATABASE)} that open no database: run on SQLite")
     if left:
         terminalreporter.write_line(f"Not run: {'; '.join(sorted(left))}.")
 
