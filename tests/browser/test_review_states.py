@@ -38,6 +38,7 @@ class States:
 
     def __init__(self, signed_in, in_all=False):
         self.watched, self.page, self.in_all, self.found, self.count = signed_in, signed_in.page, in_all, [], 0
+        self.browser = self.page.context.new_cdp_session(self.page)
 
     def go(self, name, path):
         self.watched.go(path)
@@ -53,13 +54,20 @@ class States:
                 if look[2] == "screen" and self.page.evaluate("document.documentElement.scrollWidth > innerWidth"):
                     self.found.append((name, *look, "scrolls sideways"))
 
+    def _text(self, percent):
+        """The reader's own text size, as the browser's settings have it: breakpoints in rem follow it too."""
+        sizes = {"standard": 16 * percent // 100, "fixed": 13 * percent // 100}
+        self.browser.send("Page.setFontSizes", {"fontSizes": sizes})
+        got = f"getComputedStyle(document.documentElement).fontSize === '{sizes['standard']}px'"
+        until(self.page, lambda: self.page.evaluate(got))
+
     @contextmanager
     def seen_as(self, width, scheme, media, size, forced):
         self.page.set_viewport_size({"width": width, "height": 900})
         self.page.emulate_media(color_scheme=scheme, media=media, forced_colors=forced)
-        self.page.evaluate("size => { document.documentElement.style.fontSize = size; }", size)
+        self._text(int(size.rstrip("%")))
         yield
-        self.page.evaluate("() => { document.documentElement.style.fontSize = ''; }")
+        self._text(100)
         self.page.emulate_media(color_scheme="light", media="screen", forced_colors="none")
         self.page.set_viewport_size({"width": 1280, "height": 900})
 
