@@ -82,10 +82,11 @@ def signed(value: float | None) -> str:
 
 
 def figure_dict(traces: Sequence[Any], layout: dict[str, Any]) -> dict[str, Any]:
-    """The figure as JSON-ready values without Plotly's own template."""
-    made = go.Figure(data=list(traces), layout=go.Layout(**layout)).to_plotly_json()
-    made["layout"].pop("template", None)
-    return {"data": list(made["data"]), "layout": made["layout"]}
+    """The figure as JSON-ready values, each part checked by Plotly as it is made.
+
+    Not by way of a whole `Figure`, which brings Plotly's own template along: a fifth of the page's time.
+    """
+    return {"data": [one.to_plotly_json() for one in traces], "layout": go.Layout(**layout).to_plotly_json()}
 
 
 def bars(weeks: Sequence[date], values: Sequence[float | None], name: str, hover: str = "") -> Any:
