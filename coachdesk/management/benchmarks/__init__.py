@@ -19,8 +19,8 @@ BENCHMARKS = {
         Benchmark(
             "roster_cold", "the roster with nothing kept in memory, as after a start", make_roster_cold, apart=True
         ),
-        Benchmark("client", "the page of the client with the longest history", make_client),
-        Benchmark("trends", "the trends of the client with the longest history", make_trends),
+        Benchmark("client", "the page of the client of whom most maxima are known", make_client),
+        Benchmark("trends", "that client's trends", make_trends),
         # What these write, the roster would work out anew in the next round.
         Benchmark("edit", "one change in a 12-week programme until its fragment is back", make_edit, apart=True),
         Benchmark("log_set", "one set logged and acknowledged", make_log_set, apart=True),

@@ -2,15 +2,12 @@
 
 from typing import Any
 
-from django.db.models import Count
 from django.test import Client as Browser
 from django.urls import reverse
 
-from clients.models import Client
 from coachdesk.management.benchmarks.harness import Step
 from coachdesk.management.benchmarks.prescribe import engine_caches
 from coachdesk.management.benchmarks.stage import Stage
-from programs.logs.models import MuscleWeek
 
 
 def expect(response: Any, status: int, holds: bytes) -> None:
@@ -47,18 +44,11 @@ def make_roster_cold(stage: Stage, times: int) -> Step:
     return cold
 
 
-def _longest(stage: Stage) -> int:
-    """The id of the client with the longest history, or any where nobody has one."""
-    weeks = MuscleWeek.objects.filter(client__practice=stage.owner.practice).values("client").annotate(n=Count("id"))
-    found = weeks.order_by("-n", "client").values_list("client", flat=True).first()
-    return found or Client.objects.filter(practice=stage.owner.practice).order_by("id").values_list("id", flat=True)[0]
-
-
 def make_client(stage: Stage, times: int) -> Step:
-    """The page of the client with the longest history."""
-    return _get(stage.browser, "clients:client_detail", b"page-heading", _longest(stage))
+    """The page of the client of whom most maxima are known."""
+    return _get(stage.browser, "clients:client_detail", b"page-heading", stage.client.pk)
 
 
 def make_trends(stage: Stage, times: int) -> Step:
-    """The trends of the client with the longest history."""
-    return _get(stage.browser, "logs:client_trends", b"page-heading", _longest(stage))
+    """The same client's trends."""
+    return _get(stage.browser, "logs:client_trends", b"page-heading", stage.client.pk)

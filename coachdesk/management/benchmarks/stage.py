@@ -51,7 +51,9 @@ class Stage:
         rows = rows.annotate(known=Count("strength_estimates")).select_related("place", "practice", "coach__user")
         found = rows.order_by("-known", "id").first()
         if found is None:
-            raise NothingToMeasureError("This practice has no client; 'edit' and 'log_set' need one.")
+            raise NothingToMeasureError(
+                "This practice has no client; 'client', 'trends', 'edit' and 'log_set' need one."
+            )
         return found
 
     @cached_property

@@ -90,7 +90,7 @@ def test_measuring_writes_to_the_copy_alone() -> None:
 @pytest.mark.usefixtures("alone")
 def test_a_practice_without_clients_is_told_so() -> None:
     MembershipFactory(owner=True)
-    with pytest.raises(CommandError, match="no client; 'edit' and 'log_set' need one"):
+    with pytest.raises(CommandError, match="no client; 'client', 'trends', 'edit' and 'log_set' need one"):
         measured("edit")
 
 
