@@ -4,6 +4,7 @@
 // order, and the second answer would look for its place in a part of the page that is gone. What waits here is sent
 // from the same element, or from the one with its id when that was replaced meanwhile. keep-typing.js carries the
 // values of a replaced row over and reports them, except in the cell being typed in. data-waiting on <html>: how many.
+// What only reads into a place of its own (data-beside) neither waits nor is waited for.
 (() => {
   "use strict";
   const waiting = []; // { detail of htmx:confirm, button }
@@ -39,20 +40,23 @@
     note();
   };
 
+  const beside = (elt) => Boolean(elt && elt.closest("[data-beside]"));
+
   const known = (detail, button) =>
     !detail.etc.values && waiting.some((one) => one.detail.elt === detail.elt && one.button === button && one.detail.path === detail.path);
 
   document.addEventListener("htmx:confirm", (event) => {
     const { detail } = event;
-    if (releasing || (running === 0 && waiting.length === 0)) return;
+    if (beside(detail.elt) || releasing || (running === 0 && waiting.length === 0)) return;
     event.preventDefault();
     const button = (detail.triggeringEvent && detail.triggeringEvent.submitter) || null;
     if (button || !known(detail, button)) waiting.push({ detail, button });
     note();
   });
 
-  document.addEventListener("htmx:beforeSend", () => { running += 1; });
-  document.addEventListener("htmx:afterRequest", () => {
+  document.addEventListener("htmx:beforeSend", ({ detail }) => { if (!beside(detail.requestConfig.elt)) running += 1; });
+  document.addEventListener("htmx:afterRequest", ({ detail }) => {
+    if (beside(detail.requestConfig && detail.requestConfig.elt)) return;
     running = Math.max(0, running - 1);
     setTimeout(release);
   });
