@@ -23,8 +23,10 @@ from coachdesk.practice.models import Act, Change
 HOT = {
     "roster": make_roster, "trends": make_trends, "client": make_client, "edit": make_edit, "log_set": make_log_set,
 }  # fmt: skip
-# What PostgreSQL prefers to an index as long as a table fits on few pages.
-FOR_SMALL_TABLES = ("enable_seqscan", "enable_hashjoin", "enable_mergejoin")
+# What PostgreSQL prefers to looking up by an index as long as a table fits on few pages, most once it knows that.
+FOR_SMALL_TABLES = (
+    "enable_seqscan", "enable_hashjoin", "enable_mergejoin", "enable_indexscan", "enable_indexonlyscan",
+)  # fmt: skip
 LEAST_ROWS = 5_000
 LONGEST = 400  # characters of a statement that are told
 Asked = dict[str, tuple[Any, ...]]
