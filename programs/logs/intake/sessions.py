@@ -69,13 +69,14 @@ def _visits(lines: Sequence[Line]) -> dict[Visit, int]:
     if not days:
         return {}
     own = _own(wanted)
+    taken = set(own.values())
     here: dict[tuple[int, date], list[Here]] = {}
     for ids in parts(sorted(clients_of(lines))):
         logs = SessionLog.objects.filter(client__in=ids, status="done", done_on__range=(min(days), max(days)))
         for pk, client, on, name, title in logs.order_by("id").values_list(
             "pk", "client_id", "done_on", "name", "sheet__body__title"
         ):
-            if pk not in own.values():
+            if pk not in taken:
                 here.setdefault((client, on), []).append(Here(pk, (name or title or "")[:MOST_NAME]))
     found = {visit: _match(visit, here.get(visit[:2], [])) for visit in wanted - own.keys()}
     return own | {visit: pk for visit, pk in found.items() if pk is not None}
